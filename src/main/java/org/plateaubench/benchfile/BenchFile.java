@@ -1,0 +1,175 @@
+package org.plateaubench.benchfile;
+
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Optional;
+import org.plateaubench.units.Unit;
+
+/**
+ * What a bench is: its devices, channels, actuators, heat loads and limits. A model only: nothing here opens a device.
+ *
+ * @param name the bench's name; part of its identity
+ * @param configuration what describes the set-up, in file order; part of its identity
+ * @param devices in file order
+ * @param channels in file order
+ * @param groups named groups of channels, in file order
+ * @param actuators in file order
+ * @param workloads heat loads that are commands, in file order
+ * @param supply the heat load that is set to a power, if the bench has one
+ * @param limits the bench's own limits, in file order; a plan may only tighten them
+ * @param commissioning what a commissioning soak measured, if there was one
+ * @param simulation parameters of the simulated bench; present exactly if this bench is simulated
+ */
+public record BenchFile(
+        String name,
+        List<Fact> configuration,
+        List<DeviceSpec> devices,
+        List<ChannelSpec> channels,
+        List<Group> groups,
+        List<ActuatorSpec> actuators,
+        List<WorkloadSpec> workloads,
+        Optional<SupplySpec> supply,
+        List<Limit> limits,
+        Optional<Commissioning> commissioning,
+        Optional<SimulationSpec> simulation) {
+
+    /** Name of the actuator that sets the fans' duty. */
+    public static final String FAN_DUTY = "fan-duty";
+    /** Name of the actuator that sets the pump's duty. */
+    public static final String PUMP_DUTY = "pump-duty";
+    /** Name of the group of fan tachometer channels. */
+    public static final String FANS = "fans";
+    /** Name of the pump's tachometer channel. */
+    public static final String PUMP = "pump";
+    /** Name, or first part of the name before a dash, of the channels of air temperature at the intake. */
+    public static final String AMBIENT = "ambient";
+    /** Name, or first part of the name before a dash, of the channels of liquid temperature. */
+    public static final String COOLANT = "coolant";
+    /** Name of the channel of processor temperature. */
+    public static final String CPU = "cpu";
+
+    /** Copies the lists. */
+    public BenchFile {
+        configuration = List.copyOf(configuration);
+        devices = List.copyOf(devices);
+        channels = List.copyOf(channels);
+        groups = List.copyOf(groups);
+        actuators = List.copyOf(actuators);
+        workloads = List.copyOf(workloads);
+        limits = List.copyOf(limits);
+    }
+
+    /**
+     * One named text of the configuration.
+     *
+     * @param name for example "radiator"
+     * @param text for example "360 mm, 30 mm deep"
+     */
+    public record Fact(String name, String text) {}
+
+    /**
+     * A named group of channels.
+     *
+     * @param name for example "fans"
+     * @param channels names of its channels, in file order
+     */
+    public record Group(String name, List<String> channels) {
+        /** Copies the list. */
+        public Group {
+            channels = List.copyOf(channels);
+        }
+    }
+
+    /**
+     * One column of a sample: a channel, or the readback of an actuator.
+     *
+     * @param name the channel's name, or the actuator's name
+     * @param unit unit of its readings
+     */
+    public record Column(String name, Unit unit) {}
+
+    /**
+     * {@return what a sample holds, in this order: every channel, then every actuator that can be read back, each in
+     * file order}
+     */
+    public List<Column> columns() {
+        List<Column> columns = new ArrayList<>();
+        channels.forEach(c -> columns.add(new Column(c.name(), c.unit())));
+        actuators.stream()
+                .filter(a -> a.readback().isPresent())
+                .forEach(a -> columns.add(new Column(a.name(), Unit.PERCENT)));
+        return List.copyOf(columns);
+    }
+
+    /**
+     * Where a column stands in a sample.
+     *
+     * @param column name of a channel or of an actuator with readback
+     * @return its index in {@link #columns()}, or -1 if there is none
+     */
+    public int indexOf(String column) {
+        List<Column> columns = columns();
+        for (int i = 0; i < columns.size(); i++) {
+            if (columns.get(i).name().equals(column)) {
+                return i;
+            }
+        }
+        return -1;
+    }
+
+    /**
+     * Finds a channel.
+     *
+     * @param channel its name
+     * @return the channel, or empty
+     */
+    public Optional<ChannelSpec> channel(String channel) {
+        return channels.stream().filter(c -> c.name().equals(channel)).findFirst();
+    }
+
+    /**
+     * Finds the channels of one quantity by their name: "coolant" and "coolant-in" are both coolant channels.
+     *
+     * @param role for example {@link #COOLANT}
+     * @return the channels, in file order; may be empty
+     */
+    public List<ChannelSpec> channelsOf(String role) {
+        return channels.stream()
+                .filter(c -> c.name().equals(role) || c.name().startsWith(role + "-"))
+                .toList();
+    }
+
+    /**
+     * Finds an actuator.
+     *
+     * @param actuator its name
+     * @return the actuator, or empty
+     */
+    public Optional<ActuatorSpec> actuator(String actuator) {
+        return actuators.stream().filter(a -> a.name().equals(actuator)).findFirst();
+    }
+
+    /**
+     * Finds a workload.
+     *
+     * @param workload its name
+     * @return the workload, or empty
+     */
+    public Optional<WorkloadSpec> workload(String workload) {
+        return workloads.stream().filter(w -> w.name().equals(workload)).findFirst();
+    }
+
+    /**
+     * Finds a group.
+     *
+     * @param group its name
+     * @return names of its channels; empty if there is no such group
+     */
+    public List<String> group(String group) {
+        return groups.stream()
+                .filter(g -> g.name().equals(group))
+                .findFirst()
+                .map(Group::channels)
+                .orElse(List.of());
+    }
+}

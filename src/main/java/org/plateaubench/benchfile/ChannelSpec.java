@@ -1,0 +1,108 @@
+package org.plateaubench.benchfile;
+
+import java.time.LocalDate;
+import java.util.Optional;
+import java.util.OptionalDouble;
+import java.util.OptionalInt;
+import java.util.regex.Pattern;
+import org.plateaubench.units.Unit;
+
+/**
+ * One thing that is read at each tick.
+ *
+ * @param name its name
+ * @param device name of the device that it is read from
+ * @param source how it is asked for
+ * @param unit unit of its readings
+ * @param tachometerPulses pulses a revolution, if the device answers with a pulse frequency in Hz
+ * @param correction what is added to an indicated value, in the channel's unit (a difference); 0 where none is known
+ * @param uncertainty uncertainty of the corrected value, if stated
+ * @param calibration where the correction came from, if stated
+ * @param valid range of believable values, if stated
+ * @param timeConstantSeconds lag of the probe, if known
+ * @param frozenAfterSeconds after how long of identical readings the sensor counts as frozen, if it does
+ * @param level what makes the channel a sound level, if it is one
+ */
+public record ChannelSpec(
+        String name,
+        String device,
+        Source source,
+        Unit unit,
+        OptionalInt tachometerPulses,
+        double correction,
+        Optional<Uncertainty> uncertainty,
+        Optional<Calibration> calibration,
+        Optional<Range> valid,
+        OptionalDouble timeConstantSeconds,
+        OptionalDouble frozenAfterSeconds,
+        Optional<Level> level) {
+
+    /** How a channel is asked for. */
+    public sealed interface Source {
+
+        /**
+         * A question to a serial device.
+         *
+         * @param question what is sent, without line end
+         * @param match what the answer must match, its first group being the number; empty: the whole answer
+         */
+        record Ask(String question, Optional<Pattern> match) implements Source {}
+
+        /**
+         * A labelled sensor of the computer, never found by index.
+         *
+         * @param label chip name, a slash, the sensor's label
+         */
+        record HostSensor(String label) implements Source {}
+
+        /**
+         * A fact of the computer.
+         *
+         * @param name for example "processor-clock"
+         */
+        record HostFact(String name) implements Source {}
+    }
+
+    /**
+     * Stated uncertainty of a corrected reading.
+     *
+     * @param standard standard uncertainty, in the channel's unit (a difference)
+     * @param stated how it was stated, for the report, such as "±0.10 K (k = 2)" or "limits ±0.10 K"
+     */
+    public record Uncertainty(double standard, String stated) {}
+
+    /**
+     * Where a correction came from.
+     *
+     * @param certificate its number or name
+     * @param due last day on which it holds
+     */
+    public record Calibration(String certificate, LocalDate due) {}
+
+    /**
+     * A range of values, both ends included.
+     *
+     * @param low lower end, in the channel's unit
+     * @param high upper end, in the channel's unit
+     */
+    public record Range(double low, double high) {
+        /**
+         * Tells whether a value lies inside.
+         *
+         * @param value in the channel's unit
+         * @return true from the lower to the upper end
+         */
+        public boolean contains(double value) {
+            return value >= low && value <= high;
+        }
+    }
+
+    /**
+     * What a level meter declares.
+     *
+     * @param weighting frequency weighting, such as "A"
+     * @param response time response, such as "LAeq 1 s"
+     * @param floorDb the meter's own noise floor, dB, if stated
+     */
+    public record Level(String weighting, String response, OptionalDouble floorDb) {}
+}

@@ -1,0 +1,79 @@
+package org.plateaubench.plan;
+
+import java.time.LocalTime;
+import java.util.List;
+import java.util.Optional;
+import org.plateaubench.benchfile.HeatDemand;
+import org.plateaubench.benchfile.Limit;
+
+/**
+ * What to do in a night. A model only; a reader of this room reads and checks it.
+ *
+ * @param title short name of the plan
+ * @param purpose the question that it answers
+ * @param sampleEverySeconds time from tick to tick, s
+ * @param finishBy local time by which the night must end, if stated
+ * @param pumpLock the pump's speed
+ * @param conditions what must hold while the loop is loaded, in file order
+ * @param heat the heat load, if any measurement needs one
+ * @param measurements in file order, at least one
+ * @param limits limits that tighten the bench's, in file order
+ */
+public record Plan(
+        String title,
+        String purpose,
+        double sampleEverySeconds,
+        Optional<LocalTime> finishBy,
+        PumpLock pumpLock,
+        List<Condition> conditions,
+        Optional<HeatDemand> heat,
+        List<Measurement> measurements,
+        List<Limit> limits) {
+
+    /** Copies the lists. */
+    public Plan {
+        conditions = List.copyOf(conditions);
+        measurements = List.copyOf(measurements);
+        limits = List.copyOf(limits);
+    }
+
+    /**
+     * The pump's speed, set once and watched all night.
+     *
+     * @param rpm target, rpm
+     * @param withinPercent tolerance, per cent of the target
+     * @param forSeconds for how long it must be within the tolerance before it counts as locked, s
+     */
+    public record PumpLock(double rpm, double withinPercent, double forSeconds) {}
+
+    /** Something that must hold while the loop is loaded. */
+    public sealed interface Condition {
+
+        /** {@return name of the channel} */
+        String channel();
+
+        /**
+         * A channel stays near a value.
+         *
+         * @param channel its name
+         * @param at the value, in the channel's unit
+         * @param withinPercent tolerance, per cent of the value
+         */
+        record Near(String channel, double at, double withinPercent) implements Condition {}
+
+        /**
+         * A channel keeps the value that it had when the pass began.
+         *
+         * @param channel its name
+         */
+        record Unchanged(String channel) implements Condition {}
+    }
+
+    /** {@return the thermal measurement, if the plan has one} */
+    public Optional<Measurement.Thermal> thermal() {
+        return measurements.stream()
+                .filter(Measurement.Thermal.class::isInstance)
+                .map(Measurement.Thermal.class::cast)
+                .findFirst();
+    }
+}
