@@ -1,0 +1,10 @@
+package org.plateaubench.bench;
+
+/**
+ * A device as it answered when it was opened.
+ *
+ * @param device its name in the bench file
+ * @param identity what it answered; empty if it cannot be asked
+ * @param where the port or place where it was found
+ */
+public record DeviceIdentity(String device, String identity, String where) {}
