@@ -102,6 +102,22 @@ public record BenchFile(
     }
 
     /**
+     * {@return the columns of one device, in the order of {@link #columns()}}
+     *
+     * @param device name of the device
+     */
+    public List<Column> columnsOf(String device) {
+        List<Column> columns = new ArrayList<>();
+        channels.stream()
+                .filter(c -> c.device().equals(device))
+                .forEach(c -> columns.add(new Column(c.name(), c.unit())));
+        actuators.stream()
+                .filter(a -> a.device().equals(device) && a.readback().isPresent())
+                .forEach(a -> columns.add(new Column(a.name(), Unit.PERCENT)));
+        return List.copyOf(columns);
+    }
+
+    /**
      * Where a column stands in a sample.
      *
      * @param column name of a channel or of an actuator with readback

@@ -1,20 +1,18 @@
 package org.plateaubench.benchfile;
 
-import java.time.LocalDateTime;
+import java.time.OffsetDateTime;
 import java.util.List;
 import java.util.Optional;
 
 /**
  * Parameters of a simulated bench.
  *
- * @param start local date and time at which a simulated night starts
- * @param zone time zone of the start, such as "Europe/Zurich"
+ * @param start date and time at which a simulated night starts, with its offset from UTC
  * @param seed the seed unless one is given
  * @param settings named numbers that differ from the simulator's defaults, in file order
  * @param sets parameters of the invented fan sets, in file order
  */
-public record SimulationSpec(
-        LocalDateTime start, String zone, long seed, List<Setting> settings, List<FanSetTruth> sets) {
+public record SimulationSpec(OffsetDateTime start, long seed, List<Setting> settings, List<FanSetTruth> sets) {
 
     /** Copies the lists. */
     public SimulationSpec {
@@ -25,10 +23,10 @@ public record SimulationSpec(
     /**
      * One named number of the simulator.
      *
-     * @param name for example "slow-mode-share"
-     * @param value in the base unit of its dimension
+     * @param key what it sets
+     * @param value in the key's unit
      */
-    public record Setting(String name, double value) {}
+    public record Setting(SimulationKey key, double value) {}
 
     /**
      * Parameters of one fan set.
