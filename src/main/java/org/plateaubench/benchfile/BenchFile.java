@@ -47,6 +47,8 @@ public record BenchFile(
     public static final String COOLANT = "coolant";
     /** Name of the channel of processor temperature. */
     public static final String CPU = "cpu";
+    /** Name of the channel of delivered heat flow. */
+    public static final String POWER = "power";
 
     /** Copies the lists. */
     public BenchFile {
