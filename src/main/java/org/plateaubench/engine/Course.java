@@ -4,7 +4,6 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.OptionalDouble;
 import org.plateaubench.benchfile.BenchFile;
-import org.plateaubench.benchfile.Commissioning;
 import org.plateaubench.benchfile.HeatDemand;
 import org.plateaubench.benchfile.Readout;
 import org.plateaubench.equilibrium.LagFilter;
@@ -15,9 +14,6 @@ import org.plateaubench.plan.Plan;
  * done at this tick.
  */
 final class Course {
-
-    /** Used where the bench was never commissioned: the middle of what such loops show. Common practice, no source. */
-    private static final double UNKNOWN_TIME_CONSTANT_SECONDS = 350.0;
 
     final Plan plan;
     final BenchFile bench;
@@ -51,11 +47,7 @@ final class Course {
     Course(Plan plan, BenchFile bench) {
         this.plan = plan;
         this.bench = bench;
-        this.ambientFilter = new LagFilter(fastTimeConstantSeconds());
-    }
-
-    double fastTimeConstantSeconds() {
-        return bench.commissioning().map(Commissioning::fastTimeConstantSeconds).orElse(UNKNOWN_TIME_CONSTANT_SECONDS);
+        this.ambientFilter = new LagFilter(bench.loopTimeConstantSeconds());
     }
 
     OptionalDouble slowTimeConstantSeconds() {

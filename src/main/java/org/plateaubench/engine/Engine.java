@@ -77,7 +77,7 @@ public final class Engine {
                 .orElseThrow(() -> new IllegalArgumentException("the plan has no thermal measurement"));
         this.course = new Course(header.plan(), header.bench());
         this.guard = new Guard(header.plan(), header.bench());
-        this.expectations = new Expectations(course.fastTimeConstantSeconds());
+        this.expectations = new Expectations(header.bench().loopTimeConstantSeconds());
         this.columns = new Readout.Columns(header.bench());
         this.blocks = RunOrder.passes(thermal);
         this.finishSeconds = header.plan()
