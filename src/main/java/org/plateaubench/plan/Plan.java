@@ -56,7 +56,7 @@ public record Plan(
          * A channel stays near a value.
          *
          * @param channel its name
-         * @param at the value, in the channel's unit
+         * @param at the value, in the base unit of its dimension
          * @param withinPercent tolerance, per cent of the value
          */
         record Near(String channel, double at, double withinPercent) implements Condition {}
