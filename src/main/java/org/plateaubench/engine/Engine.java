@@ -380,7 +380,7 @@ public final class Engine {
         boolean idle = ended || stage == null || !stageBegun;
         return new Progress(
                 idle ? stage() : stage.name(),
-                idle ? "" : guard.holding() ? "a device is gone" : stage.waitsFor(course),
+                idle ? "" : guard.holding() ? guard.holdsFor() : stage.waitsFor(course),
                 pass(),
                 course.pass == null ? "" : course.pass.step().text(),
                 done,

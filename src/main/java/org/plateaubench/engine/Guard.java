@@ -71,6 +71,8 @@ final class Guard {
     private double coolantHighest;
     private int heatOffFailures;
     private boolean relock;
+    /** Name of a needed channel that has been unread for too long; null if there is none. */
+    private String blindTo;
 
     Guard(Plan plan, BenchFile bench) {
         this.plan = plan;
@@ -110,9 +112,14 @@ final class Guard {
         return Math.abs(rpm - lock.rpm()) <= lock.rpm() * lock.withinPercent() / 100.0;
     }
 
-    /** True while a needed device is gone: nothing is set and no stage goes on. */
+    /** True while a needed device is gone or a needed channel unread: nothing is set and no stage goes on. */
     boolean holding() {
-        return !goneSinceSeconds.isEmpty();
+        return !goneSinceSeconds.isEmpty() || blindTo != null;
+    }
+
+    /** What the night waits for while it holds, one short line. */
+    String holdsFor() {
+        return goneSinceSeconds.isEmpty() ? "no good reading of " + blindTo : "a device is gone";
     }
 
     /** True once after outputs may have been reset: pump and fans must be set and locked again. */
@@ -193,7 +200,7 @@ final class Guard {
                 course.heatOn = true;
                 course.heatOff();
             }
-        } else if (!result.done() && !holding()) {
+        } else if (!result.done() && goneSinceSeconds.isEmpty()) {
             resetHappened(
                     course,
                     result.target() + " was set to " + result.asked() + " but "
@@ -219,7 +226,7 @@ final class Guard {
         Readout now = course.now();
         gone(course);
         limits.forEach(l -> l.check(course));
-        if (holding()) {
+        if (!goneSinceSeconds.isEmpty()) {
             frozenArmed = false;
             return;
         }
@@ -253,10 +260,11 @@ final class Guard {
         coolantGoodSeconds = lastGood(now.coolantCelsius(), coolantGoodSeconds, seconds);
         ambientGoodSeconds = lastGood(now.ambientCelsius(), ambientGoodSeconds, seconds);
         cpuGoodSeconds = lastGood(now.cpuCelsius(), cpuGoodSeconds, seconds);
-        spoilWhenMissing(course, BenchFile.COOLANT, coolantGoodSeconds, COOLANT_MISSING_SECONDS);
-        spoilWhenMissing(course, BenchFile.AMBIENT, ambientGoodSeconds, COOLANT_MISSING_SECONDS);
+        blindTo = null;
+        whenMissing(course, BenchFile.COOLANT, coolantGoodSeconds, COOLANT_MISSING_SECONDS);
+        whenMissing(course, BenchFile.AMBIENT, ambientGoodSeconds, COOLANT_MISSING_SECONDS);
         if (bench.channel(BenchFile.CPU).isPresent()) {
-            spoilWhenMissing(course, BenchFile.CPU, cpuGoodSeconds, CPU_MISSING_SECONDS);
+            whenMissing(course, BenchFile.CPU, cpuGoodSeconds, CPU_MISSING_SECONDS);
         }
     }
 
@@ -264,9 +272,17 @@ final class Guard {
         return Double.isNaN(value) && !Double.isNaN(before) ? before : seconds;
     }
 
-    private static void spoilWhenMissing(Course course, String channel, double goodSeconds, double limitSeconds) {
-        if (course.seconds() - goodSeconds >= limitSeconds) {
+    private void whenMissing(Course course, String channel, double goodSeconds, double limitSeconds) {
+        double missingSeconds = course.seconds() - goodSeconds;
+        if (missingSeconds >= limitSeconds) {
             course.spoil("no good reading of " + channel + " for " + Decimals.shortest(limitSeconds, 1) + " s");
+            blindTo = channel;
+        }
+        if (missingSeconds >= GONE_SECONDS) {
+            course.end(
+                    Exit.BENCH_FAULT,
+                    "no good reading of " + channel + " for " + Decimals.fixed(GONE_SECONDS, 0) + " s",
+                    false);
         }
     }
 

@@ -31,8 +31,9 @@ import org.plateaubench.sample.Sample;
  */
 public final class Night {
 
-    private static final DateTimeFormatter UTC =
-            DateTimeFormatter.ofPattern("uuuu-MM-dd'T'HH:mm:ss.SSS'Z'", Locale.ROOT).withZone(ZoneOffset.UTC);
+    private static final DateTimeFormatter UTC = DateTimeFormatter.ofPattern(
+                    "uuuu-MM-dd'T'HH:mm:ss.SSS'Z'", Locale.ROOT)
+            .withZone(ZoneOffset.UTC);
     /** Wall clock and monotonic clock may drift apart by so much from tick to tick before it is an event. */
     private static final long CLOCK_STEP_MILLIS = 1000;
     /** So long between two ticks of a real night is a standstill of the machine. */
@@ -63,12 +64,7 @@ public final class Night {
      * @param listener told what happens
      */
     public Night(
-            NightFiles files,
-            Bench bench,
-            Clock clock,
-            ZoneOffset zone,
-            Recorder recorder,
-            NightListener listener) {
+            NightFiles files, Bench bench, Clock clock, ZoneOffset zone, Recorder recorder, NightListener listener) {
         this.files = files;
         this.bench = bench;
         this.clock = clock;
@@ -126,7 +122,10 @@ public final class Night {
             tick = Math.max(tick, offset / periodNanos);
             long millis = offset / 1_000_000;
             Instant wall = clock.wall();
-            clockEvents(millis - previousMillis, Duration.between(previousWall, wall).toMillis(), previousTick);
+            clockEvents(
+                    millis - previousMillis,
+                    Duration.between(previousWall, wall).toMillis(),
+                    previousTick);
             previousWall = wall;
             previousMillis = millis;
             Sweep sweep = bench.read(tick);
@@ -173,8 +172,9 @@ public final class Night {
     private List<Input> inputs(Sweep sweep) {
         List<Input> inputs = new ArrayList<>(results);
         results.clear();
-        sweep.events().forEach(e -> inputs.add(new Input.DeviceNews(
-                e.device(), Input.DeviceNews.Kind.valueOf(e.kind().name()), e.detail())));
+        sweep.events()
+                .forEach(e -> inputs.add(new Input.DeviceNews(
+                        e.device(), Input.DeviceNews.Kind.valueOf(e.kind().name()), e.detail())));
         for (LoadEvent e : bench.loadEvents()) {
             inputs.add(new Input.LoadNews(Input.LoadNews.Kind.valueOf(e.kind().name()), e.detail()));
         }

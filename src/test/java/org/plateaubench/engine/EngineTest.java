@@ -360,7 +360,7 @@ class EngineTest {
         ToyNight night = new ToyNight(ToyNight.plan());
         night.run(LONG_ENOUGH, n -> {
             if (n.engine().stage().equals("soak")) {
-                n.ambientCelsius -= 0.002;
+                n.wattsPerKelvinRise *= 0.9999;
             }
         });
         assertTrue(night.decided("not-settled").stream()
