@@ -50,7 +50,6 @@ public final class Night {
     private final Queue<Input> requests = new ConcurrentLinkedQueue<>();
     private final List<Input> results = new ArrayList<>();
     private volatile Thread runner;
-    private volatile boolean hurried;
     private volatile long beats;
 
     /**
@@ -83,7 +82,6 @@ public final class Night {
     public void request(Input request) {
         requests.add(request);
         if (!(request instanceof Input.Signal signal && signal.name().equals("HUP"))) {
-            hurried = true;
             Thread thread = runner;
             if (thread != null) {
                 thread.interrupt();
@@ -117,7 +115,7 @@ public final class Night {
         while (true) {
             clock.awaitNanos(origin + tick * periodNanos);
             beats++;
-            boolean woken = Thread.interrupted();
+            Thread.interrupted();
             long offset = clock.nanos() - origin;
             tick = Math.max(tick, offset / periodNanos);
             long millis = offset / 1_000_000;
@@ -141,9 +139,6 @@ public final class Night {
             }
             previousTick = tick;
             tick++;
-            if (woken && !hurried) {
-                Thread.currentThread().interrupt();
-            }
         }
     }
 
