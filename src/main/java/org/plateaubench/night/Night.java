@@ -226,7 +226,7 @@ public final class Night {
         }
     }
 
-    private static Map<String, Object> line(long tick, String kind, String type, Map<String, Object> fields) {
+    static Map<String, Object> line(long tick, String kind, String type, Map<String, Object> fields) {
         Map<String, Object> line = new LinkedHashMap<>();
         line.put("tick", tick);
         line.put(kind, type);
