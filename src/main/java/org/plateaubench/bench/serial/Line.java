@@ -12,7 +12,7 @@ public interface Line extends AutoCloseable {
      *
      * @param request without line end
      * @param timeoutMillis how long sending and answering may take together, ms
-     * @return the answer without line end, not otherwise changed; may be empty
+     * @return the answer without line end, not otherwise changed; never empty, since empty lines are passed over
      * @throws LineException if no whole line came in time, or the line is gone
      */
     String ask(String request, long timeoutMillis) throws LineException;
@@ -21,7 +21,7 @@ public interface Line extends AutoCloseable {
      * Waits for one more line without asking for it.
      *
      * @param timeoutMillis how long it may take, ms
-     * @return the line without line end
+     * @return the line without line end; never empty
      * @throws LineException if no whole line came in time, or the line is gone
      */
     String listen(long timeoutMillis) throws LineException;
