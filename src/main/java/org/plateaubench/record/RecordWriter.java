@@ -46,6 +46,7 @@ public final class RecordWriter implements Recorder, Closeable {
     private final boolean simulated;
     private final SealingKey key;
     private final FileOps ops;
+    private final long lagMillis;
     private final SampleLines rows;
     private final JournalLines lines = new JournalLines();
 
@@ -57,17 +58,13 @@ public final class RecordWriter implements Recorder, Closeable {
     private final Thread thread;
     private final AtomicReference<String> error = new AtomicReference<>("");
     private volatile Optional<Deadline> oldest = Optional.empty();
-    private final Work end = new Work(() -> {}, 1);
+    private final Work end;
     private final Set<String> own = new TreeSet<>();
     private String toldOf = "";
     private boolean closed;
 
     /** Something to do on the writer's thread, when it is late, and who waits for it. */
-    private record Work(Job job, Deadline due, CountDownLatch done) {
-        Work(Job job, int waiting) {
-            this(job, Deadline.afterMillis(LAG_MILLIS), new CountDownLatch(waiting));
-        }
-    }
+    private record Work(Job job, Deadline due, CountDownLatch done) {}
 
     private interface Job {
         void run() throws IOException;
@@ -84,13 +81,15 @@ public final class RecordWriter implements Recorder, Closeable {
      * @throws IOException if it cannot be written
      */
     public static RecordWriter open(Path recordsFolder, RecordHead head, SealingKey key) throws IOException {
-        return open(recordsFolder, head, key, new FileOps());
+        return open(recordsFolder, head, key, new FileOps(), LAG_MILLIS);
     }
 
-    static RecordWriter open(Path recordsFolder, RecordHead head, SealingKey key, FileOps ops) throws IOException {
+    static RecordWriter open(Path recordsFolder, RecordHead head, SealingKey key, FileOps ops, long lagMillis)
+            throws IOException {
         Files.createDirectories(recordsFolder);
         new Ledger(recordsFolder, ops).requireWhole();
-        RecordWriter writer = new RecordWriter(createFolder(recordsFolder, head.name(), ops), head, key, ops);
+        RecordWriter writer =
+                new RecordWriter(createFolder(recordsFolder, head.name(), ops), head, key, ops, lagMillis);
         try {
             writer.begin(head);
         } catch (IOException e) {
@@ -113,12 +112,13 @@ public final class RecordWriter implements Recorder, Closeable {
         throw new FileAlreadyExistsException(recordsFolder.resolve(wanted).toString());
     }
 
-    private RecordWriter(Path folder, RecordHead head, SealingKey key, FileOps ops) throws IOException {
+    private RecordWriter(Path folder, RecordHead head, SealingKey key, FileOps ops, long lagMillis) throws IOException {
         this.folder = folder;
         this.name = folder.getFileName().toString();
         this.simulated = head.simulated();
         this.key = key;
         this.ops = ops;
+        this.lagMillis = lagMillis;
         this.rows =
                 new SampleLines(head.columns().stream().map(ColumnHead::name).toList(), head.stages());
 
@@ -127,6 +127,7 @@ public final class RecordWriter implements Recorder, Closeable {
         samples = new Grown(SampleLines.FILE);
         journal = new Grown(JournalLines.FILE);
         checkpoints = new Grown(Checkpoint.FILE);
+        end = work(() -> {}, 1);
         thread = new Thread(this::work, "record-writer");
         thread.setDaemon(true);
     }
@@ -246,15 +247,18 @@ public final class RecordWriter implements Recorder, Closeable {
         Optional<Deadline> waiting =
                 oldest.or(() -> Optional.ofNullable(queue.peek()).map(Work::due));
         return !simulated && waiting.filter(Deadline::passed).isPresent()
-                ? "the record is more than " + LAG_MILLIS / 1000
-                        + " s behind: the storage does not take what is written"
+                ? "the record is more than " + lagMillis / 1000 + " s behind: the storage does not take what is written"
                 : "";
     }
 
     private void add(Job job) {
         if (!closed && error.get().isEmpty()) {
-            add(new Work(job, 0), simulated ? PATIENCE_SECONDS : 0);
+            add(work(job, 0), simulated ? PATIENCE_SECONDS : 0);
         }
+    }
+
+    private Work work(Job job, int waiting) {
+        return new Work(job, Deadline.afterMillis(lagMillis), new CountDownLatch(waiting));
     }
 
     private void add(Work work, long seconds) {
@@ -307,7 +311,7 @@ public final class RecordWriter implements Recorder, Closeable {
      */
     public synchronized void flush() throws IOException {
         if (!closed) {
-            await(new Work(() -> {}, 1));
+            await(work(() -> {}, 1));
         }
         throwError();
     }

@@ -6,6 +6,7 @@ import java.nio.charset.StandardCharsets;
 import java.nio.file.Path;
 import java.util.LinkedHashMap;
 import java.util.List;
+import java.util.Locale;
 import java.util.Map;
 import org.plateaubench.sample.Quality;
 import org.plateaubench.sample.Reading;
@@ -59,7 +60,7 @@ final class Nights {
     static RecordedNight.Row row(int tick) {
         return new RecordedNight.Row(
                 sample(tick),
-                String.format(java.util.Locale.ROOT, "2026-11-24T22:%02d:%02d.000Z", 10 + tick / 60 % 50, tick % 60),
+                String.format(Locale.ROOT, "2026-11-24T22:%02d:%02d.000Z", 10 + tick / 60 % 50, tick % 60),
                 tick < 3 ? "baseline" : "soak",
                 tick < 3 ? "" : "900-rpm.1");
     }
@@ -72,15 +73,15 @@ final class Nights {
         return fields;
     }
 
-    /** Records so many samples, a journal line every third, a checkpoint every fifth. */
-    static void fill(RecordWriter writer, int samples) {
+    /** Records so many samples, a journal line every third, a checkpoint every so often. */
+    static void fill(RecordWriter writer, int samples, int checkpointEvery) {
         for (int tick = 0; tick < samples; tick++) {
             RecordedNight.Row row = row(tick);
             writer.sample(row.sample(), row.utc(), row.stage(), row.pass());
             if (tick % 3 == 0) {
                 writer.journal(line(tick));
             }
-            if (tick % 5 == 4) {
+            if (tick % checkpointEvery == checkpointEvery - 1) {
                 writer.checkpoint(row.utc());
             }
         }
@@ -89,7 +90,7 @@ final class Nights {
     /** A small sealed record. */
     static Path sealed(Path recordsFolder, String name, SealingKey key) throws IOException {
         try (RecordWriter writer = RecordWriter.open(recordsFolder, head(name), key)) {
-            fill(writer, 12);
+            fill(writer, 12, 5);
             writer.file("results.json", "{\"steps\":[]}\n".getBytes(StandardCharsets.UTF_8));
             writer.file("load-1.log", new byte[0]);
             return writer.seal(SEALED, Map.of("Outcome", "complete")).record();
