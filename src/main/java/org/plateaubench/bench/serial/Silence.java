@@ -58,10 +58,10 @@ public final class Silence {
      * @param bytes how many
      */
     synchronized void read(long bytes) {
-        read += bytes;
+        read = Math.min(read + bytes, written);
     }
 
-    /** Bytes that were announced did not come, since the port was flushed when it was opened. */
+    /** Bytes that were announced did not come, since closing a port throws away what was on its way. */
     synchronized void lost() {
         read = written;
     }
