@@ -56,7 +56,7 @@ public final class Truth {
     private static final double IDLE_CLOCK_MEGAHERTZ = 1200.0;
     private static final double THROTTLE_CELSIUS = 100.0;
     private static final double THROTTLE_SPAN_KELVIN = 10.0;
-    private static final double LEAST_THROTTLED_SHARE = 0.2;
+    private static final double LEAST_THROTTLED_SHARE = 0.02;
 
     /** A conductance is calculated anew when the air flow has changed by more than this share. */
     private static final double FLOW_TOLERANCE = 1e-7;
