@@ -35,6 +35,37 @@ final class Moments {
                 1.0, columns[0], coveredSeconds, columns, new double[columns.length * (columns.length + 1) / 2]);
     }
 
+    /**
+     * Many readings at once, by two passes.
+     *
+     * @param weights for how many readings each counts, above 0
+     * @param columns the regressors, time in s first, and the value, each with one number a reading
+     */
+    static Moments of(double[] weights, double[]... columns) {
+        double count = 0.0;
+        for (double w : weights) {
+            count += w;
+        }
+        double[] means = new double[columns.length];
+        for (int c = 0; c < columns.length; c++) {
+            for (int i = 0; i < weights.length; i++) {
+                means[c] += weights[i] * columns[c][i];
+            }
+            means[c] /= count;
+        }
+        double[] products = new double[columns.length * (columns.length + 1) / 2];
+        int k = 0;
+        for (int a = 0; a < columns.length; a++) {
+            for (int b = a; b < columns.length; b++) {
+                for (int i = 0; i < weights.length; i++) {
+                    products[k] += weights[i] * (columns[a][i] - means[a]) * (columns[b][i] - means[b]);
+                }
+                k++;
+            }
+        }
+        return new Moments(count, columns[0][0], 0.0, means, products);
+    }
+
     /** This run followed by a later one. */
     Moments then(Moments later) {
         int columns = means.length;
@@ -124,7 +155,11 @@ final class Moments {
             row[i] = sum / factor[i][i];
             slopeVariance += row[i] * row[i];
         }
-        return new Regression(this, coefficients, slopeVariance);
+        double rest = squaredDeviations();
+        for (int i = 0; i < p; i++) {
+            rest -= factor[i][p] * factor[i][p];
+        }
+        return new Regression(this, coefficients, slopeVariance, StrictMath.max(0.0, rest));
     }
 
     /**
@@ -132,13 +167,24 @@ final class Moments {
      *
      * @param through the run
      * @param coefficients one a regressor
-     * @param slopeVariance variance of the time coefficient for unit variance of one reading, 1/s²
+     * @param slopeVariance variance of the first coefficient for unit variance of one reading
+     * @param residualSumOfSquares what is left over
      */
-    record Regression(Moments through, double[] coefficients, double slopeVariance) {
+    record Regression(Moments through, double[] coefficients, double slopeVariance, double residualSumOfSquares) {
 
-        /** Change of the value with time, per second. */
+        /** Coefficient of the first regressor: change of the value with time, per second. */
         double slope() {
             return coefficients[0];
+        }
+
+        /** Value where every regressor is 0. */
+        double constant() {
+            int p = coefficients.length;
+            double constant = through.means[p];
+            for (int i = 0; i < p; i++) {
+                constant -= coefficients[i] * through.means[i];
+            }
+            return constant;
         }
 
         /** Value of a run's mean less the regression's. */
