@@ -33,7 +33,6 @@ import org.plateaubench.units.Unit;
 final class NightChecks {
 
     private static final double LONGEST_REAL_SAMPLE_SECONDS = 2.0;
-    private static final SimulationKey MAX_SPEED = SimulationKey.of("max-speed").orElseThrow();
 
     private final Plan plan;
     private final Yaml root;
@@ -385,16 +384,23 @@ final class NightChecks {
         }
     }
 
-    /** Speed of a simulated fan set at full duty, rpm; empty where it is not known. */
+    /** The highest speed of a simulated fan set, rpm; empty where it is not known. */
     private OptionalDouble fastest(String set) {
-        return bench.simulation().stream()
-                .flatMap(s -> s.set(set).stream())
-                .mapToDouble(s -> s.settings().stream()
-                        .filter(v -> v.key() == MAX_SPEED)
-                        .findFirst()
-                        .map(SimulationSpec.Setting::value)
-                        .orElse(MAX_SPEED.normal()))
-                .findFirst();
+        Optional<SimulationSpec.FanSetTruth> truth = bench.simulation().flatMap(s -> s.set(set));
+        if (truth.isEmpty()) {
+            return OptionalDouble.empty();
+        }
+        double most = setting(truth.get(), SimulationKey.MAX_SPEED);
+        double cap = setting(truth.get(), SimulationKey.SPEED_CAP);
+        return OptionalDouble.of(cap > 0 ? StrictMath.min(most, cap) : most);
+    }
+
+    private static double setting(SimulationSpec.FanSetTruth set, SimulationKey key) {
+        return set.settings().stream()
+                .filter(s -> s.key() == key)
+                .findFirst()
+                .map(SimulationSpec.Setting::value)
+                .orElse(key.normal());
     }
 
     private void speeds(OptionalDouble fastestRpm) {
