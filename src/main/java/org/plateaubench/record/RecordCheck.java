@@ -182,8 +182,12 @@ public enum RecordCheck {
             false,
             "it is not what its signer left, or belongs to another record",
             "restore it from a copy, or take it out"),
-    /** An amendment without its signature. */
-    AMENDMENT_UNFINISHED(Severity.WARNING, false, "its writing was interrupted; it does not count", "write it again"),
+    /** An amendment, or a part of one, without its signature. */
+    AMENDMENT_UNFINISHED(
+            Severity.FAILURE,
+            false,
+            "its writing was interrupted, or it was put there; it does not count",
+            "write the amendment again, which replaces it, or take it out"),
     /** The bench is simulated. */
     SIMULATED(Severity.NOTE, false, "nothing was measured", "never pass it for a measurement"),
     /** Nobody signed the record off. */

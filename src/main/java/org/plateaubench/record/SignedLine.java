@@ -51,7 +51,7 @@ final class SignedLine {
                     || !TYPE.equals(fields.keySet().iterator().next())) {
                 throw new RecordFault(place, "the line must begin with \"type\":\"" + type + "\"");
             }
-            signer = SignerKey.ofBase64(text(KEY));
+            signer = SignerKey.ofBase64(Json.text(fields, KEY));
         } catch (Json.JsonFault | InvalidKeyException e) {
             throw new RecordFault(place, e.getMessage());
         }
@@ -96,10 +96,11 @@ final class SignedLine {
 
     /** A field that must be text. */
     String text(String name) throws RecordFault {
-        if (fields.get(name) instanceof String text) {
-            return text;
+        try {
+            return Json.text(fields, name);
+        } catch (Json.JsonFault e) {
+            throw new RecordFault(place, e.getMessage());
         }
-        throw new RecordFault(place, "the line has no text called \"" + name + "\"");
     }
 
     /** A field that must be a whole number of 0 or more. */
