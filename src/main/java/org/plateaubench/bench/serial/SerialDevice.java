@@ -204,7 +204,7 @@ public final class SerialDevice implements Device {
 
     private LineException noPort() {
         return new LineException(
-                Kind.NO_PORT, "there is no port " + spec.port() + "; is the device plugged in and switched on?");
+                Kind.NO_PORT, "there is no port " + spec.port() + "; plug the device in and switch it on");
     }
 
     /** Notes what a failure means for the line; whether it goes on is seen by {@link #identified}. */

@@ -82,8 +82,7 @@ public final class SerialLine implements Line {
             throws LineException {
         // The library would take another port of the same name from /dev for one that is not there.
         if (!Platform.isWindows() && !Files.exists(Path.of(path))) {
-            throw new LineException(
-                    Kind.NO_PORT, "there is no port " + path + "; is the device plugged in and switched on?");
+            throw new LineException(Kind.NO_PORT, "there is no port " + path + "; plug the device in and switch it on");
         }
         SerialLibrary.load();
         SerialPort port;

@@ -225,7 +225,7 @@ class SerialLineTest {
     void neverTakesAnotherPortOfTheSameName(@TempDir Path directory) {
         String missing = directory.resolve("ttyS0").toString();
         LineException e = failure(Kind.NO_PORT, () -> SerialLine.open(missing, 115200, "\n", Optional.empty()));
-        assertEquals("there is no port " + missing + "; is the device plugged in and switched on?", e.getMessage());
+        assertEquals("there is no port " + missing + "; plug the device in and switch it on", e.getMessage());
     }
 
     @Test
