@@ -8,12 +8,19 @@ import org.plateaubench.benchfile.HeatDemand;
 import org.plateaubench.benchfile.Readout;
 import org.plateaubench.equilibrium.LagFilter;
 import org.plateaubench.plan.Plan;
+import org.plateaubench.sample.Sample;
+import org.plateaubench.units.Decimals;
 
 /**
  * The state of a night that stages and guard share: what was read, what was set, what was learnt, and what they want
  * done at this tick.
  */
 final class Course {
+
+    /** Share of late or missed ticks above which a pass does not count. */
+    private static final double MOST_MISSED = 0.01;
+    /** Share of the sampling period by which a tick may come after its grid time without being late. */
+    private static final double LATE_SHARE = 0.1;
 
     final Plan plan;
     final BenchFile bench;
@@ -29,7 +36,7 @@ final class Course {
 
     /** The pass under way; null between passes. */
     Pass pass;
-    /** Complete runs of the workload in this pass. */
+    /** Complete runs of the workload in the pass under way. */
     int completedRuns;
     /** True once the pump was locked; false again while it must be locked anew. */
     boolean pumpLocked;
@@ -43,6 +50,9 @@ final class Course {
 
     private Command.End end;
     private String spoiling;
+    private boolean passBegun;
+    private long ticksOfPass;
+    private long missedOfPass;
 
     Course(Plan plan, BenchFile bench) {
         this.plan = plan;
@@ -62,6 +72,37 @@ final class Course {
         if (!Double.isNaN(ambient)) {
             filteredAmbientCelsius = ambientFilter.add(readout.seconds(), ambient);
         }
+        ticksOfPass++;
+        missedOfPass += readout.sample().missed() + (late(readout.sample()) ? 1 : 0);
+    }
+
+    private boolean late(Sample sample) {
+        double period = plan.sampleEverySeconds();
+        return sample.seconds() - sample.tick() * period > LATE_SHARE * period;
+    }
+
+    void beginPass(Pass begun) {
+        pass = begun;
+        passBegun = true;
+        completedRuns = 0;
+        ticksOfPass = 0;
+        missedOfPass = 0;
+    }
+
+    /** True once after a pass was begun. */
+    boolean takePassBegun() {
+        boolean taken = passBegun;
+        passBegun = false;
+        return taken;
+    }
+
+    /** Asks for the pass to be spoiled if too many of its ticks were late or missed. */
+    boolean tooManyTicksMissed() {
+        double share = (double) missedOfPass / (ticksOfPass + missedOfPass);
+        if (share > MOST_MISSED) {
+            spoil("late or missed ticks: " + Decimals.fixed(share * 100, 1) + " %");
+        }
+        return share > MOST_MISSED;
     }
 
     Readout now() {

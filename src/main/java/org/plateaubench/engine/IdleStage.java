@@ -12,6 +12,9 @@ import org.plateaubench.units.Decimals;
  */
 final class IdleStage extends Stage {
 
+    static final String BASELINE = "baseline";
+    static final String COOLDOWN = "cooldown";
+
     private static final double BASELINE_AVERAGE_SECONDS = 120.0;
 
     private final Measurement.Cooldown cooldown;
@@ -31,11 +34,11 @@ final class IdleStage extends Stage {
     }
 
     static IdleStage cooldown(Measurement.Cooldown cooldown) {
-        return new IdleStage("cooldown", cooldown, false);
+        return new IdleStage(COOLDOWN, cooldown, false);
     }
 
     static IdleStage baseline(Measurement.Cooldown cooldown) {
-        return new IdleStage("baseline", cooldown, true);
+        return new IdleStage(BASELINE, cooldown, true);
     }
 
     @Override

@@ -12,6 +12,7 @@ import java.util.Locale;
 import java.util.Map;
 import java.util.Queue;
 import java.util.concurrent.ConcurrentLinkedQueue;
+import java.util.concurrent.locks.LockSupport;
 import org.plateaubench.bench.Bench;
 import org.plateaubench.bench.LoadEvent;
 import org.plateaubench.bench.SetResult;
@@ -50,6 +51,9 @@ public final class Night {
     private final Queue<Input> requests = new ConcurrentLinkedQueue<>();
     private final List<Input> results = new ArrayList<>();
     private volatile Thread runner;
+    /** True once the night was asked to end: ticks come at once until it has. */
+    private volatile boolean hurried;
+
     private volatile long beats;
 
     /**
@@ -82,10 +86,8 @@ public final class Night {
     public void request(Input request) {
         requests.add(request);
         if (!(request instanceof Input.Signal signal && signal.name().equals("HUP"))) {
-            Thread thread = runner;
-            if (thread != null) {
-                thread.interrupt();
-            }
+            hurried = true;
+            LockSupport.unpark(runner);
         }
     }
 
@@ -113,9 +115,8 @@ public final class Night {
         Instant previousWall = clock.wall();
         long previousMillis = 0;
         while (true) {
-            clock.awaitNanos(origin + tick * periodNanos);
+            clock.awaitNanos(origin + tick * periodNanos, () -> hurried);
             beats++;
-            Thread.interrupted();
             long offset = clock.nanos() - origin;
             tick = Math.max(tick, offset / periodNanos);
             long millis = offset / 1_000_000;
@@ -129,7 +130,7 @@ public final class Night {
             Sweep sweep = bench.read(tick);
             clock.spend(sweep.busyNanos());
             Sample sample = new Sample(tick, millis, (int) (tick - previousTick - 1), sweep.readings());
-            Command.End end = decide(sample, UTC.format(wall), inputs(sweep));
+            Command.End end = decide(sample, utc(wall), inputs(sweep));
             beats++;
             long now = tick;
             listener.tick(now, sample.seconds(), engine::progress);
@@ -140,6 +141,11 @@ public final class Night {
             previousTick = tick;
             tick++;
         }
+    }
+
+    /** A wall-clock time as records hold it: ISO 8601, UTC, milliseconds. */
+    static String utc(Instant wall) {
+        return UTC.format(wall);
     }
 
     private void journalHeader() {

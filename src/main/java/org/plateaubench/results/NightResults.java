@@ -82,6 +82,29 @@ public record NightResults(
                 passes);
     }
 
+    /**
+     * The results of a night whose record cannot be read back.
+     *
+     * @param files plan, fans and bench file
+     * @param ending how the night ended
+     * @param reason why
+     * @return results without any pass
+     */
+    public static NightResults empty(NightFiles files, String ending, String reason) {
+        return new NightResults(
+                files.plan().title(),
+                files.fans().set(),
+                files.fans().mount().number(),
+                files.bench().name(),
+                files.bench().simulation().isPresent(),
+                ending,
+                reason,
+                OptionalDouble.empty(),
+                OptionalDouble.empty(),
+                List.of(),
+                List.of());
+    }
+
     private static List<StepResult> steps(Measurement.Thermal thermal, List<PassResult> passes) {
         Map<String, List<PassResult>> counted = new LinkedHashMap<>();
         thermal.steps().forEach(step -> counted.put(step.text(), new ArrayList<>()));

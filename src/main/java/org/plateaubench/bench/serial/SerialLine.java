@@ -190,15 +190,20 @@ public final class SerialLine implements Line {
     }
 
     private void dropStale() throws LineException {
-        received.setLength(0);
         int dropped = 0;
-        while (dropped < LONGEST_LINE && (silence.isPresent() ? silence.get().inFlight() : available())) {
+        for (int slices = 0; dropped < LONGEST_LINE && available(); slices++) {
             dropped += read();
+            if (silence.isPresent() && slices == SLICES_UNTIL_LOST) {
+                silence.get().lost();
+            }
         }
         received.setLength(0);
     }
 
     private boolean available() throws LineException {
+        if (silence.isPresent()) {
+            return silence.get().inFlight();
+        }
         int count = port.bytesAvailable();
         if (count < 0) {
             throw gone();
@@ -217,6 +222,7 @@ public final class SerialLine implements Line {
         }
     }
 
+    /** Waits for a line; an empty one is no answer. */
     private String awaitLine(Deadline deadline, Optional<String> request, long timeoutMillis) throws LineException {
         char last = lineEnd.charAt(lineEnd.length() - 1);
         int searched = 0;
@@ -225,12 +231,16 @@ public final class SerialLine implements Line {
                 if (received.charAt(i) == last) {
                     String line = withoutLineEnd(received.substring(0, i));
                     received.delete(0, i + 1);
-                    return line;
+                    if (!line.isEmpty()) {
+                        return line;
+                    }
+                    i = -1;
                 }
             }
             searched = received.length();
-            boolean over = silence.isPresent() ? !silence.get().awaitBytes(deadline) : deadline.passed();
-            if (over || searched > LONGEST_LINE) {
+            if (deadline.passed()
+                    || searched > LONGEST_LINE
+                    || silence.map(Silence::over).orElse(false)) {
                 throw noAnswer(request, timeoutMillis);
             }
             read();
@@ -254,23 +264,14 @@ public final class SerialLine implements Line {
         return c == '\r' || c == '\n';
     }
 
-    /** Reads what there is, waiting for one slice at the most, or in simulation for what is on its way. */
+    /** Reads what there is, waiting for one slice at the most. */
     private int read() throws LineException {
         int count = port.readBytes(buffer, buffer.length);
-        if (silence.isPresent()) {
-            for (int slice = 1; count == 0 && slice < SLICES_UNTIL_LOST; slice++) {
-                count = port.readBytes(buffer, buffer.length);
-            }
-            if (count == 0) {
-                silence.get().lost();
-            } else if (count > 0) {
-                silence.get().read(count);
-            }
-        }
         if (count < 0) {
             throw gone();
         }
-        received.append(new String(buffer, 0, count, StandardCharsets.ISO_8859_1));
+        int kept = silence.isPresent() ? silence.get().taken(buffer, count) : count;
+        received.append(new String(buffer, 0, kept, StandardCharsets.ISO_8859_1));
         return count;
     }
 

@@ -1,0 +1,35 @@
+package org.plateaubench.bench;
+
+import java.util.ArrayList;
+import java.util.List;
+import java.util.function.Function;
+import org.plateaubench.bench.serial.Ports;
+import org.plateaubench.bench.serial.SerialDevice;
+import org.plateaubench.benchfile.BenchFile;
+import org.plateaubench.benchfile.DeviceSpec;
+
+/** Puts benches together from bench files. */
+public final class Benches {
+
+    private Benches() {}
+
+    /**
+     * A bench of real devices, not yet opened.
+     *
+     * @param file the bench file
+     * @param load its heat
+     * @param computers makes a device of a computer
+     * @return the bench
+     */
+    public static Bench real(BenchFile file, Load load, Function<DeviceSpec.Computer, Device> computers) {
+        List<Device> devices = new ArrayList<>();
+        for (DeviceSpec spec : file.devices()) {
+            if (spec instanceof DeviceSpec.Serial serial) {
+                devices.add(new SerialDevice(file, serial, Ports.of(serial)));
+            } else if (spec instanceof DeviceSpec.Computer computer) {
+                devices.add(computers.apply(computer));
+            }
+        }
+        return new DeviceBench(file, devices, load);
+    }
+}
