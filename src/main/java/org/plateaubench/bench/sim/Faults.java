@@ -41,7 +41,7 @@ public final class Faults {
     }
 
     boolean any(Kind kind, long millis) {
-        return faults.stream().anyMatch(f -> f.kind() == kind && f.active(millis));
+        return !faults.isEmpty() && faults.stream().anyMatch(f -> f.kind() == kind && f.active(millis));
     }
 
     /** When the next fault begins or ends after a time; {@link Long#MAX_VALUE} if none does. */

@@ -93,9 +93,19 @@ final class SimulatedInstrument implements Pty.Instrument {
                 normal(template.substring(0, at)), normal(template.substring(at + hole.length())), most, action));
     }
 
+    /** A request in capitals, with single spaces, without the colon that begins at the root. */
     private static String normal(String text) {
-        String squeezed = text.strip().replaceAll("\\s+", " ").toUpperCase(Locale.ROOT);
-        return squeezed.startsWith(":") ? squeezed.substring(1) : squeezed;
+        StringBuilder normal = new StringBuilder(text.length());
+        for (int i = 0; i < text.length(); i++) {
+            char c = text.charAt(i);
+            boolean space = c <= ' ';
+            boolean dropped =
+                    normal.length() == 0 ? space || c == ':' : space && normal.charAt(normal.length() - 1) == ' ';
+            if (!dropped) {
+                normal.append(space ? ' ' : Character.toUpperCase(c));
+            }
+        }
+        return normal.toString().stripTrailing();
     }
 
     @Override

@@ -2,13 +2,14 @@ package org.plateaubench.bench.sim;
 
 import java.util.List;
 import java.util.Optional;
-import java.util.function.DoubleFunction;
 import org.plateaubench.bench.Load;
 import org.plateaubench.bench.LoadEvent;
 import org.plateaubench.bench.SetResult;
+import org.plateaubench.bench.sim.Fault.Kind;
 import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.benchfile.HeatDemand;
 import org.plateaubench.benchfile.WorkloadSpec;
+import org.plateaubench.units.Decimals;
 
 /**
  * The heat of a simulated bench: workloads and busy processors of its computer in virtual time, and its supply. It needs
@@ -23,27 +24,31 @@ final class SimulatedLoad implements Load {
 
     private final World world;
     private final BenchFile file;
-    private final DoubleFunction<SetResult> setWatts;
+    private boolean supplied;
 
     /**
      * Loads that are off.
      *
      * @param world what they heat
      * @param file the bench file
-     * @param setWatts sets the supply's power over its line; never called if the bench has no supply
      */
-    SimulatedLoad(World world, BenchFile file, DoubleFunction<SetResult> setWatts) {
+    SimulatedLoad(World world, BenchFile file) {
         this.world = world;
         this.file = file;
-        this.setWatts = setWatts;
     }
 
     @Override
-    public SetResult on(HeatDemand demand) {
+    public synchronized SetResult on(HeatDemand demand) {
+        SetResult before = off();
+        if (!before.done()) {
+            return refused(demand, "the load before it could not be switched off: " + before.detail());
+        }
         if (demand instanceof HeatDemand.Power power) {
-            return file.supply().isPresent()
-                    ? supply(power.watts(), demand.text())
-                    : refused(demand, "the bench file declares no supply");
+            if (file.supply().isEmpty()) {
+                return refused(demand, "the bench file declares no supply");
+            }
+            supplied = true;
+            return supply(power.watts(), demand.text());
         }
         if (demand instanceof HeatDemand.Processor processor) {
             world.startWorkload(BUSY_WATTS * processor.percent() / 100.0, ENDLESS_SECONDS);
@@ -62,8 +67,12 @@ final class SimulatedLoad implements Load {
     }
 
     private SetResult supply(double watts, String asked) {
-        SetResult result = setWatts.apply(watts);
-        return new SetResult("heat", asked, result.done(), result.readback(), result.detail());
+        String device = file.supply().orElseThrow().device();
+        if (world.suffers(Kind.SILENT, device) || world.suffers(Kind.HANG_UP, device)) {
+            return new SetResult("heat", asked, false, "", "the supply does not answer");
+        }
+        world.setSupply(watts);
+        return new SetResult("heat", asked, true, Decimals.fixed(world.supplyWatts(), 2) + " W", "");
     }
 
     /** Does nothing: there is no lease. */
@@ -71,9 +80,14 @@ final class SimulatedLoad implements Load {
     public void renew() {}
 
     @Override
-    public SetResult off() {
+    public synchronized SetResult off() {
         world.stopWorkload();
-        return file.supply().isPresent() ? supply(0.0, "off") : new SetResult("heat", "off", true, "", "");
+        if (!supplied) {
+            return new SetResult("heat", "off", true, "", "");
+        }
+        SetResult result = supply(0.0, "off");
+        supplied = !result.done();
+        return result;
     }
 
     @Override
@@ -83,6 +97,6 @@ final class SimulatedLoad implements Load {
 
     @Override
     public void close() {
-        world.stopWorkload();
+        off();
     }
 }

@@ -251,6 +251,7 @@ final class World {
 
     /** {@return true if a fault is under way now} */
     synchronized boolean suffers(Kind kind, String target) {
+        advance();
         return faults.any(kind, target, atMillis);
     }
 
