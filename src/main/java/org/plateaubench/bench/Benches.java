@@ -1,8 +1,12 @@
 package org.plateaubench.bench;
 
+import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.concurrent.atomic.AtomicReference;
 import java.util.function.Function;
+import java.util.function.Supplier;
+import org.plateaubench.bench.load.Loads;
 import org.plateaubench.bench.serial.Ports;
 import org.plateaubench.bench.serial.SerialDevice;
 import org.plateaubench.benchfile.BenchFile;
@@ -17,11 +21,11 @@ public final class Benches {
      * A bench of real devices, not yet opened.
      *
      * @param file the bench file
-     * @param load its heat
+     * @param logs gives the folder for what local loads print; asked when a load starts
      * @param computers makes a device of a computer
      * @return the bench
      */
-    public static Bench real(BenchFile file, Load load, Function<DeviceSpec.Computer, Device> computers) {
+    public static Bench real(BenchFile file, Supplier<Path> logs, Function<DeviceSpec.Computer, Device> computers) {
         List<Device> devices = new ArrayList<>();
         for (DeviceSpec spec : file.devices()) {
             if (spec instanceof DeviceSpec.Serial serial) {
@@ -30,6 +34,9 @@ public final class Benches {
                 devices.add(computers.apply(computer));
             }
         }
-        return new DeviceBench(file, devices, load);
+        AtomicReference<DeviceBench> bench = new AtomicReference<>();
+        bench.set(new DeviceBench(
+                file, devices, new Loads(file, logs, watts -> bench.get().setSupply(watts))));
+        return bench.get();
     }
 }
