@@ -152,6 +152,7 @@ class ComputerFactsTest {
                         + " may be read by root only, as it is since Linux 5.10; let an administrator allow it with"
                         + " 'chmod a+r " + energy + "' after each start of the computer, or take the channel out",
                 assertThrows(BenchException.class, this::open).getMessage());
+        Files.delete(root.resolve(RAPL + "energy_uj"));
     }
 
     @Test
