@@ -1,5 +1,6 @@
 package org.plateaubench.equilibrium;
 
+import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.util.Arrays;
@@ -91,6 +92,10 @@ class NistReferenceTest {
                     sumDigits);
             assertTrue(digits >= needed, "correct digits of the parameters: " + digits);
             assertTrue(errorDigits >= needed, "correct digits of the standard errors: " + errorDigits);
+            assertEquals(data.length - start.length, fit.get().degreesOfFreedom());
+            double deviation = fit.get().residualStandardDeviation();
+            double certified = file.certified("Residual Standard Deviation:");
+            assertTrue(StrdFile.correctDigits(deviation, certified, NONLINEAR_DIGITS) >= needed);
             assertTrue(sumDigits >= needed, "correct digits of the sum of squares: " + sumDigits);
         }
     }
