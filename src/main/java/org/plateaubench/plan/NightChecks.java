@@ -288,10 +288,7 @@ final class NightChecks {
     }
 
     private void workload(HeatDemand.Workload heat) {
-        Yaml node = root.at("heat");
-        boolean soakInDoubt = problems.within(
-                PlanChecks.measurement(root, "thermal").at("soak").path());
-        if (problems.within("heat") || benchProblems.within("workloads") || soakInDoubt) {
+        if (problems.within("heat") || benchProblems.within("workloads")) {
             return;
         }
         Optional<WorkloadSpec> workload = bench.workload(heat.workload());
@@ -299,24 +296,26 @@ final class NightChecks {
             List<String> names =
                     bench.workloads().stream().map(WorkloadSpec::name).toList();
             problems.unknownName(
-                    node.at("workload"),
+                    root.at("heat", "workload"),
                     ProblemCode.UNKNOWN_WORKLOAD,
                     "the bench has no workload ",
                     heat.workload(),
                     names);
+        } else if (workload.get() instanceof WorkloadSpec.Simulated simulated) {
+            plan.thermal().ifPresent(thermal -> runs(heat, simulated, thermal));
         }
-        OptionalDouble loadedSeconds = plan.thermal().stream()
-                .mapToDouble(t -> t.soak().atMostSeconds() + t.dwellSeconds())
-                .findFirst();
-        if (workload.orElse(null) instanceof WorkloadSpec.Simulated simulated
-                && loadedSeconds.isPresent()
-                && heat.atLeastRuns() * simulated.runSeconds() > loadedSeconds.getAsDouble()) {
-            int most = (int) (loadedSeconds.getAsDouble() / simulated.runSeconds());
+    }
+
+    private void runs(HeatDemand.Workload heat, WorkloadSpec.Simulated workload, Thermal thermal) {
+        double loadedSeconds = thermal.soak().atMostSeconds() + thermal.dwellSeconds();
+        boolean inDoubt = problems.within(
+                PlanChecks.measurement(root, "thermal").at("soak").path());
+        if (!inDoubt && heat.atLeastRuns() * workload.runSeconds() > loadedSeconds) {
             problems.conflict(
-                    node.at("at-least-runs"),
+                    root.at("heat", "at-least-runs"),
                     ProblemCode.CONTRADICTION,
-                    "so many runs of " + Durations.text(simulated.runSeconds()) + " do not fit into soak and dwell",
-                    most + " or fewer, or a longer soak at-most");
+                    "so many runs of " + Durations.text(workload.runSeconds()) + " do not fit into soak and dwell",
+                    (int) (loadedSeconds / workload.runSeconds()) + " or fewer, or a longer soak at-most");
         }
     }
 
