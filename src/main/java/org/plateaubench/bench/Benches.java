@@ -2,11 +2,14 @@ package org.plateaubench.bench;
 
 import java.util.ArrayList;
 import java.util.List;
+import java.util.function.DoubleFunction;
 import java.util.function.Function;
 import org.plateaubench.bench.serial.Ports;
 import org.plateaubench.bench.serial.SerialDevice;
 import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.benchfile.DeviceSpec;
+import org.plateaubench.benchfile.SupplySpec;
+import org.plateaubench.units.Decimals;
 
 /** Puts benches together from bench files. */
 public final class Benches {
@@ -17,19 +20,29 @@ public final class Benches {
      * A bench of real devices, not yet opened.
      *
      * @param file the bench file
-     * @param load its heat
+     * @param heat makes the bench's heat, given what sets its supply to a power in W; without a supply that says so
      * @param computers makes a device of a computer
      * @return the bench
      */
-    public static Bench real(BenchFile file, Load load, Function<DeviceSpec.Computer, Device> computers) {
+    public static Bench real(
+            BenchFile file,
+            Function<DoubleFunction<SetResult>, Load> heat,
+            Function<DeviceSpec.Computer, Device> computers) {
         List<Device> devices = new ArrayList<>();
+        DoubleFunction<SetResult> setWatts =
+                watts -> new SetResult("heat", Decimals.fixed(watts, 2) + " W", false, "", "the bench has no supply");
         for (DeviceSpec spec : file.devices()) {
             if (spec instanceof DeviceSpec.Serial serial) {
-                devices.add(new SerialDevice(file, serial, Ports.of(serial)));
+                SerialDevice device = new SerialDevice(file, serial, Ports.of(serial));
+                devices.add(device);
+                if (file.supply().filter(s -> s.device().equals(serial.name())).isPresent()) {
+                    SupplySpec supply = file.supply().get();
+                    setWatts = watts -> device.setPower(supply, watts);
+                }
             } else if (spec instanceof DeviceSpec.Computer computer) {
                 devices.add(computers.apply(computer));
             }
         }
-        return new DeviceBench(file, devices, load);
+        return new DeviceBench(file, devices, heat.apply(setWatts));
     }
 }
