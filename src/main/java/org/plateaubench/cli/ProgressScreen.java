@@ -18,7 +18,7 @@ import org.plateaubench.units.Decimals;
  */
 final class ProgressScreen implements NightListener {
 
-    private static final DateTimeFormatter CLOCK = DateTimeFormatter.ofPattern("HH:mm", Locale.ROOT);
+    static final DateTimeFormatter CLOCK = DateTimeFormatter.ofPattern("HH:mm", Locale.ROOT);
     /** A block is drawn at most so often, in real time. */
     private static final long REDRAW_MILLIS = 100;
 

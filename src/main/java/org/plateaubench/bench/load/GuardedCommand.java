@@ -17,6 +17,7 @@ import java.util.concurrent.ConcurrentLinkedQueue;
 import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.TimeUnit;
 import java.util.concurrent.atomic.AtomicLong;
+import java.util.function.Supplier;
 import org.plateaubench.bench.LoadEvent;
 import org.plateaubench.bench.SetResult;
 import org.plateaubench.clock.Deadline;
@@ -40,7 +41,7 @@ final class GuardedCommand {
     private static final long BETWEEN_ORDERS_MILLIS = 1_000;
     private static final AtomicLong LOADS = new AtomicLong();
 
-    private final Path logs;
+    private final Supplier<Path> logs;
     private final long leaseMillis;
     private final long logLimitBytes;
     private final Containment containment;
@@ -50,12 +51,12 @@ final class GuardedCommand {
     /**
      * A load that is off.
      *
-     * @param logs folder for the output
+     * @param logs gives the folder for the output, asked when a load starts
      * @param leaseMillis how long the load lives without {@link #renew}, ms
      * @param logLimitBytes how many bytes of output one log keeps
      * @param containment what holds its processes together
      */
-    GuardedCommand(Path logs, long leaseMillis, long logLimitBytes, Containment containment) {
+    GuardedCommand(Supplier<Path> logs, long leaseMillis, long logLimitBytes, Containment containment) {
         this.logs = logs;
         this.leaseMillis = leaseMillis;
         this.logLimitBytes = logLimitBytes;
@@ -132,12 +133,13 @@ final class GuardedCommand {
     }
 
     private Path nextLog() throws IOException {
-        Files.createDirectories(logs);
+        Path folder = logs.get();
+        Files.createDirectories(folder);
         int number = 1;
-        while (Files.exists(logs.resolve("load-" + number + ".log"))) {
+        while (Files.exists(folder.resolve("load-" + number + ".log"))) {
             number++;
         }
-        return logs.resolve("load-" + number + ".log").toAbsolutePath();
+        return folder.resolve("load-" + number + ".log").toAbsolutePath();
     }
 
     /** Never twice on one machine: the process, when it began, how many loads it has had. */

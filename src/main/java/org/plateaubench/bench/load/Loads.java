@@ -6,6 +6,7 @@ import java.util.List;
 import java.util.concurrent.atomic.AtomicLong;
 import java.util.function.DoubleFunction;
 import java.util.function.Function;
+import java.util.function.Supplier;
 import java.util.stream.Collectors;
 import org.plateaubench.bench.Load;
 import org.plateaubench.bench.LoadEvent;
@@ -30,11 +31,11 @@ public final class Loads implements Load {
      * Loads that are off.
      *
      * @param file the bench, with its workloads and its supply
-     * @param logs folder for output of local loads, the record's data folder
+     * @param logs gives the folder for output of local loads, the record's data folder; asked when a load starts
      * @param setWatts sets the supply's power in W and reads it back, bounded in time, one thread at a time; never
      *     called if the bench has no supply
      */
-    public Loads(BenchFile file, Path logs, DoubleFunction<SetResult> setWatts) {
+    public Loads(BenchFile file, Supplier<Path> logs, DoubleFunction<SetResult> setWatts) {
         this.workload = new WorkloadLoad(file, logs);
         this.processor = new ProcessorLoad(logs);
         this.supply = file.supply().isPresent() ? List.of(new SupplyLoad(setWatts)) : List.of();

@@ -2,6 +2,7 @@ package org.plateaubench.bench.load;
 
 import java.nio.file.Path;
 import java.util.List;
+import java.util.function.Supplier;
 import org.plateaubench.bench.Load;
 import org.plateaubench.bench.LoadEvent;
 import org.plateaubench.bench.SetResult;
@@ -20,9 +21,9 @@ public final class ProcessorLoad implements Load {
     /**
      * A load that is off.
      *
-     * @param logs folder for the output; made if it is not there
+     * @param logs gives the folder for the output, asked when a load starts; made if it is not there
      */
-    public ProcessorLoad(Path logs) {
+    public ProcessorLoad(Supplier<Path> logs) {
         this.guarded = new GuardedCommand(
                 logs, GuardedCommand.LEASE_MILLIS, GuardedCommand.LOG_LIMIT_BYTES, Containment.here());
     }

@@ -3,6 +3,7 @@ package org.plateaubench.bench.load;
 import java.nio.file.Path;
 import java.util.List;
 import java.util.Optional;
+import java.util.function.Supplier;
 import org.plateaubench.bench.Load;
 import org.plateaubench.bench.LoadEvent;
 import org.plateaubench.bench.SetResult;
@@ -27,9 +28,9 @@ public final class WorkloadLoad implements Load {
      * A load that is off.
      *
      * @param file the bench, with its workloads
-     * @param logs folder for the output; made if it is not there
+     * @param logs gives the folder for the output, asked when a load starts; made if it is not there
      */
-    public WorkloadLoad(BenchFile file, Path logs) {
+    public WorkloadLoad(BenchFile file, Supplier<Path> logs) {
         this(
                 file,
                 new GuardedCommand(

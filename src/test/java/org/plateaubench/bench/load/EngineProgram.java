@@ -19,7 +19,7 @@ final class EngineProgram {
     /** Arguments: folder for the output, then the command. Prints what came of switching on. */
     public static void main(String[] args) {
         WorkloadLoad load = new WorkloadLoad(
-                Benches.withWorkload(List.of(Arrays.copyOfRange(args, 1, args.length))), Path.of(args[0]));
+                Benches.withWorkload(List.of(Arrays.copyOfRange(args, 1, args.length))), () -> Path.of(args[0]));
         SetResult on = load.on(new HeatDemand.Workload(Benches.WORKLOAD, 0));
         System.out.println(on.done() ? "heat is on" : on.detail());
         while (true) {

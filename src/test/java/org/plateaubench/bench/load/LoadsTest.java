@@ -35,7 +35,7 @@ class LoadsTest {
 
     @Test
     void aSupplyIsSetToItsPowerAndToNothing() {
-        try (Loads loads = new Loads(Benches.withSupply(), folder, this::supply)) {
+        try (Loads loads = new Loads(Benches.withSupply(), () -> folder, this::supply)) {
             assertEquals(new SetResult("heat", "supply at 200 W", true, "200.00 W", ""), loads.on(SUPPLY_AT_200));
 
             SetResult off = loads.off();
@@ -56,7 +56,7 @@ class LoadsTest {
 
     @Test
     void refusesASupplyThatTheBenchLacks() {
-        try (Loads loads = new Loads(Benches.withWorkload(List.of("true")), folder, this::supply)) {
+        try (Loads loads = new Loads(Benches.withWorkload(List.of("true")), () -> folder, this::supply)) {
             assertEquals(
                     "the bench file declares no supply; give it one, or ask for a workload",
                     loads.on(SUPPLY_AT_200).detail());
@@ -69,7 +69,7 @@ class LoadsTest {
     void anotherLoadIsSwitchedOnOnlyAfterTheOneBeforeIsOff() {
         assumeTrue(Processes.canBeSeen(), "needs /proc and /bin/sh");
         List<Long> localWhileSupplyIsSet = new ArrayList<>();
-        try (Loads loads = new Loads(Benches.withSupply(), folder, w -> {
+        try (Loads loads = new Loads(Benches.withSupply(), () -> folder, w -> {
             localWhileSupplyIsSet.addAll(Processes.with(folder.toString()));
             return supply(w);
         })) {
@@ -87,7 +87,7 @@ class LoadsTest {
     @Test
     void switchingOffWinsOverSwitchingOnThatIsUnderWay() {
         List<Loads> self = new ArrayList<>();
-        try (Loads loads = new Loads(Benches.withSupply(), folder, w -> {
+        try (Loads loads = new Loads(Benches.withSupply(), () -> folder, w -> {
             if (w > 0) {
                 self.get(0).off();
             }
@@ -105,7 +105,7 @@ class LoadsTest {
 
     @Test
     void processorThreadsDeliverAShareThatIsMeasured() throws Exception {
-        try (ProcessorLoad load = new ProcessorLoad(folder)) {
+        try (ProcessorLoad load = new ProcessorLoad(() -> folder)) {
             SetResult on = load.on(new HeatDemand.Processor(50));
             assertTrue(on.done(), on::toString);
             Path log = folder.resolve("load-1.log");
@@ -130,7 +130,7 @@ class LoadsTest {
 
     @Test
     void refusesSharesThatNoProcessorHas() {
-        try (ProcessorLoad load = new ProcessorLoad(folder)) {
+        try (ProcessorLoad load = new ProcessorLoad(() -> folder)) {
             assertEquals(
                     "the share must be above 0 % and at most 100 %",
                     load.on(new HeatDemand.Processor(101)).detail());

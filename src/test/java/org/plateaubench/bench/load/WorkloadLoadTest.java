@@ -292,7 +292,7 @@ class WorkloadLoadTest {
     private WorkloadLoad load(Containment containment, long leaseMillis, List<String> command) {
         return new WorkloadLoad(
                 Benches.withWorkload(command),
-                new GuardedCommand(folder, leaseMillis, GuardedCommand.LOG_LIMIT_BYTES, containment));
+                new GuardedCommand(() -> folder, leaseMillis, GuardedCommand.LOG_LIMIT_BYTES, containment));
     }
 
     private int sleeping() {
