@@ -11,6 +11,7 @@ import java.util.concurrent.Executors;
 import java.util.concurrent.Future;
 import java.util.concurrent.TimeUnit;
 import java.util.concurrent.TimeoutException;
+import java.util.function.Function;
 import org.plateaubench.bench.Device.DeviceReadings;
 import org.plateaubench.bench.Sweep.DeviceEvent;
 import org.plateaubench.benchfile.ActuatorSpec;
@@ -47,7 +48,7 @@ public final class DeviceBench implements Bench {
     private final BenchFile file;
     private final Load load;
     private final List<Worker> workers;
-    private final ExecutorService loadThread = thread("load off");
+    private final ExecutorService loadThread;
     private final SafeState safeState;
 
     /**
@@ -59,6 +60,19 @@ public final class DeviceBench implements Bench {
      * @throws IllegalArgumentException if the devices are not those of the file
      */
     public DeviceBench(BenchFile file, List<Device> devices, Load load) {
+        this(file, devices, load, DeviceBench::thread);
+    }
+
+    /**
+     * A bench whose devices need no threads of their own, not yet opened.
+     *
+     * @param file what it is
+     * @param devices one for each device of the file, in its order
+     * @param load its heat
+     * @param threads makes what everything is done on with one device, or with the load; given a name for it
+     * @throws IllegalArgumentException if the devices are not those of the file
+     */
+    public DeviceBench(BenchFile file, List<Device> devices, Load load, Function<String, ExecutorService> threads) {
         List<String> needed = file.devices().stream().map(DeviceSpec::name).toList();
         List<String> found = devices.stream().map(Device::name).toList();
         if (!found.equals(needed)) {
@@ -66,9 +80,11 @@ public final class DeviceBench implements Bench {
         }
         this.file = file;
         this.load = load;
+        this.loadThread = threads.apply("load off");
         this.workers = new ArrayList<>();
         for (int i = 0; i < devices.size(); i++) {
-            workers.add(new Worker(devices.get(i), file.devices().get(i)));
+            Device device = devices.get(i);
+            workers.add(new Worker(device, file.devices().get(i), threads.apply("device " + device.name())));
         }
         this.safeState = new SafeState(file, this::loadOffInTime, this::setSafe);
     }
@@ -239,11 +255,11 @@ public final class DeviceBench implements Bench {
         private Deadline deadline;
         private boolean hangs;
 
-        Worker(Device device, DeviceSpec spec) {
+        Worker(Device device, DeviceSpec spec, ExecutorService thread) {
             this.device = device;
             this.timeoutMillis = spec instanceof DeviceSpec.Serial serial ? serial.timeoutMillis() : COMPUTER_MILLIS;
             this.places = places(device.name());
-            this.thread = thread("device " + device.name());
+            this.thread = thread;
         }
 
         private int limitMillis(int timeouts) {

@@ -101,7 +101,8 @@ public final class SerialLine implements Line {
         if (!port.openPort(0)) {
             throw refusal(path, port.getLastErrorCode(), System.getProperty("user.name"));
         }
-        return new SerialLine(port, path, baud, lineEnd, silence);
+        // The number of a pseudo-terminal changes from run to run, and messages reach the record.
+        return new SerialLine(port, silence.isPresent() ? "simulated" : path, baud, lineEnd, silence);
     }
 
     /**

@@ -7,8 +7,8 @@ import org.plateaubench.bench.serial.Pty;
 import org.plateaubench.benchfile.DeviceSpec;
 
 /**
- * A line that calls the instrument itself. It carries the same characters as a serial line, and is busy for as long as
- * they would take.
+ * A line that calls the instrument itself. It carries the same characters as a serial line, is busy for as long as they
+ * would take, and fails in the same words.
  */
 final class InProcessLine implements Line {
 
@@ -18,7 +18,7 @@ final class InProcessLine implements Line {
     private final Pty.Instrument instrument;
     private final DeviceSpec.Serial device;
     private volatile boolean gone;
-    private long busyNanos;
+    private volatile long busyNanos;
 
     InProcessLine(Pty.Instrument instrument, DeviceSpec.Serial device) {
         this.instrument = instrument;
@@ -27,52 +27,60 @@ final class InProcessLine implements Line {
 
     @Override
     public String ask(String request, long timeoutMillis) throws LineException {
-        String answer = transfer(request);
-        String lineEnd = device.lineEnd();
-        if (!answer.endsWith(lineEnd)) {
-            busyNanos += timeoutMillis * NANOS_PER_MILLI;
-            throw new LineException(
-                    LineException.Kind.TIMEOUT,
-                    device.name() + " gave no whole answer to \"" + request + "\" within " + timeoutMillis + " ms");
+        String answer = exchange(request);
+        if (answer.isEmpty()) {
+            throw timeout("gave no whole answer to \"" + request + "\"", timeoutMillis);
         }
-        busy(request.length() + lineEnd.length() + answer.length(), timeoutMillis);
-        return answer.substring(0, answer.length() - lineEnd.length());
+        busy(request, characters(request) + characters(answer), timeoutMillis);
+        return answer;
     }
 
     @Override
     public String listen(long timeoutMillis) throws LineException {
-        check();
-        busyNanos += timeoutMillis * NANOS_PER_MILLI;
-        throw new LineException(
-                LineException.Kind.TIMEOUT, device.name() + " sent no whole line within " + timeoutMillis + " ms");
+        if (gone) {
+            throw hungUp();
+        }
+        throw timeout("sent no whole line", timeoutMillis);
     }
 
     @Override
     public void send(String command, long timeoutMillis) throws LineException {
-        transfer(command);
-        busy(command.length() + device.lineEnd().length(), timeoutMillis);
+        exchange(command);
+        busy(command, characters(command), timeoutMillis);
     }
 
-    private String transfer(String request) throws LineException {
-        check();
-        return new String(instrument.answer(request), StandardCharsets.ISO_8859_1);
-    }
-
-    private void check() throws LineException {
+    private String exchange(String request) throws LineException {
         if (gone) {
-            throw new LineException(LineException.Kind.GONE, device.name() + " hung up: unplugged, or closed");
+            throw hungUp();
         }
+        byte[] answer = instrument.answer(request);
+        int length = answer.length;
+        while (length > 0 && (answer[length - 1] == '\n' || answer[length - 1] == '\r')) {
+            length--;
+        }
+        return new String(answer, 0, length, StandardCharsets.ISO_8859_1);
     }
 
-    private void busy(int characters, long timeoutMillis) throws LineException {
+    private long characters(String line) {
+        return line.length() + (long) device.lineEnd().length();
+    }
+
+    private void busy(String request, long characters, long timeoutMillis) throws LineException {
         long nanos = characters * BITS_PER_CHARACTER * 1_000_000_000L / device.baud();
         if (nanos > timeoutMillis * NANOS_PER_MILLI) {
-            busyNanos += timeoutMillis * NANOS_PER_MILLI;
-            throw new LineException(
-                    LineException.Kind.TIMEOUT,
-                    "the answer of " + device.name() + " takes longer than " + timeoutMillis + " ms");
+            throw timeout("gave no whole answer to \"" + request + "\"", timeoutMillis);
         }
         busyNanos += nanos;
+    }
+
+    private LineException timeout(String what, long timeoutMillis) {
+        busyNanos += timeoutMillis * NANOS_PER_MILLI;
+        return new LineException(
+                LineException.Kind.TIMEOUT, device.port() + " " + what + " within " + timeoutMillis + " ms");
+    }
+
+    private LineException hungUp() {
+        return new LineException(LineException.Kind.GONE, device.port() + " hung up: unplugged, or closed");
     }
 
     @Override

@@ -1,9 +1,11 @@
 package org.plateaubench.bench.sim;
 
 import java.io.IOException;
+import java.util.List;
 import java.util.Optional;
 import org.plateaubench.bench.serial.Line;
 import org.plateaubench.bench.serial.LineException;
+import org.plateaubench.bench.serial.Ports;
 import org.plateaubench.bench.serial.Pty;
 import org.plateaubench.bench.serial.SerialLine;
 import org.plateaubench.bench.serial.Silence;
@@ -11,7 +13,7 @@ import org.plateaubench.bench.sim.Fault.Kind;
 import org.plateaubench.benchfile.DeviceSpec;
 
 /** The port behind which a simulated instrument stands. It can be unplugged, and be there again later. */
-final class SimulatedPort implements Line.Opener, AutoCloseable {
+final class SimulatedPort implements Ports, AutoCloseable {
 
     private final World world;
     private final SimulatedInstrument instrument;
@@ -29,11 +31,12 @@ final class SimulatedPort implements Line.Opener, AutoCloseable {
     }
 
     @Override
-    public synchronized Line open() throws LineException {
-        if (world.suffers(Kind.HANG_UP, device.name())) {
-            throw new LineException(
-                    LineException.Kind.NO_PORT, "there is no port for " + device.name() + ": unplugged (simulated)");
-        }
+    public List<String> paths() {
+        return world.suffers(Kind.HANG_UP, device.name()) ? List.of() : List.of(device.port());
+    }
+
+    @Override
+    public synchronized Line open(String path) throws LineException {
         if (transport == Transport.IN_PROCESS) {
             inProcess = new InProcessLine(instrument, device);
             return inProcess;
@@ -50,7 +53,7 @@ final class SimulatedPort implements Line.Opener, AutoCloseable {
     }
 
     /** Pulls the plug if the line hung up since the last call. */
-    synchronized void unplugIfHungUp() {
+    void unplugIfHungUp() {
         if (world.takeHangUp(device.name())) {
             close();
         }

@@ -42,7 +42,7 @@ class SimulatedInstrumentTest {
 
     /** Asks an hour later than now, so that scheduled faults are under way. */
     private String askLater(String request) {
-        clock.awaitNanos(clock.nanos() + HOUR * 1_000_000);
+        clock.awaitNanos(clock.nanos() + HOUR * 1_000_000, () -> false);
         world.tick(3600);
         return ask(request);
     }
@@ -133,10 +133,10 @@ class SimulatedInstrumentTest {
     @Test
     void goesToFullSpeedAndWithoutHeatAfterSilence() {
         ask("SOUR1:PULS:DCYC 30;:SOUR3:POW 150");
-        clock.awaitNanos(10_000_000_000L);
+        clock.awaitNanos(10_000_000_000L, () -> false);
         world.tick(10);
         assertEquals(30.0, world.truth().fanDutyPercent(), "at 10 s the silence has not passed its limit");
-        clock.awaitNanos(11_000_000_000L);
+        clock.awaitNanos(11_000_000_000L, () -> false);
         world.tick(11);
         assertEquals(100.0, world.truth().fanDutyPercent());
         assertFalse(world.truth().heated());
@@ -147,7 +147,7 @@ class SimulatedInstrumentTest {
     void staysAsItIsWhileItIsAsked() {
         ask("SOUR1:PULS:DCYC 30");
         for (int s = 1; s <= 60; s++) {
-            clock.awaitNanos(s * 1_000_000_000L);
+            clock.awaitNanos(s * 1_000_000_000L, () -> false);
             world.tick(s);
             ask("MEAS:TEMP? (@1)");
         }
@@ -187,7 +187,7 @@ class SimulatedInstrumentTest {
     private double coolantWithoutFaults() {
         VirtualClock other = Simulations.clock();
         World sound = Simulations.world(file, other, new Faults());
-        other.awaitNanos(HOUR * 1_000_000);
+        other.awaitNanos(HOUR * 1_000_000, () -> false);
         sound.tick(3600);
         return sound.truth().coolantCelsius();
     }
@@ -198,7 +198,7 @@ class SimulatedInstrumentTest {
         fault(Kind.FROZEN, "coolant", 0);
         ask("SOUR3:POW 200");
         for (int s = 1; s <= 3600; s += 5) {
-            clock.awaitNanos(s * 1_000_000_000L);
+            clock.awaitNanos(s * 1_000_000_000L, () -> false);
             world.tick(s);
             ask("MEAS:TEMP? (@1)");
             if (s == 1796) {
@@ -223,11 +223,11 @@ class SimulatedInstrumentTest {
         fault(Kind.RESET_OUTPUTS, "controller", 0);
         ask("SOUR1:PULS:DCYC 30");
         for (int s = 1; s < 1800; s += 5) {
-            clock.awaitNanos(s * 1_000_000_000L);
+            clock.awaitNanos(s * 1_000_000_000L, () -> false);
             world.tick(s);
             assertEquals("30.00\n", ask("SOUR1:PULS:DCYC?"));
         }
-        clock.awaitNanos(1801 * 1_000_000_000L);
+        clock.awaitNanos(1801 * 1_000_000_000L, () -> false);
         assertEquals("100.00\n", ask("SOUR1:PULS:DCYC?"));
         assertEquals(100.0, world.truth().fanDutyPercent());
     }
@@ -235,10 +235,10 @@ class SimulatedInstrumentTest {
     @Test
     void anIgnoredDutyIsReadBackAsIfItWereSet() {
         faults.add(new Fault(Kind.IGNORES_DUTY, BenchFile.FAN_DUTY, 1000, 5000));
-        clock.awaitNanos(2_000_000_000L);
+        clock.awaitNanos(2_000_000_000L, () -> false);
         assertEquals("30.00\n", ask("SOUR1:PULS:DCYC 30;:SOUR1:PULS:DCYC?"));
         assertEquals(100.0, world.truth().fanDutyPercent());
-        clock.awaitNanos(6_000_000_000L);
+        clock.awaitNanos(6_000_000_000L, () -> false);
         ask("SOUR1:PULS:DCYC?");
         assertEquals(30.0, world.truth().fanDutyPercent());
     }
@@ -248,7 +248,7 @@ class SimulatedInstrumentTest {
         faults.add(new Fault(Kind.SILENT, "controller", 5_000, 60_000));
         ask("SOUR1:PULS:DCYC 30");
         for (int s = 1; s <= 20; s++) {
-            clock.awaitNanos(s * 1_000_000_000L);
+            clock.awaitNanos(s * 1_000_000_000L, () -> false);
             world.tick(s);
             String answer = ask("SOUR1:PULS:DCYC 30;:SOUR1:PULS:DCYC?");
             assertEquals(s < 5 ? "30.00\n" : "", answer);

@@ -34,7 +34,7 @@ class WorldTest {
     }
 
     private void tick(World world, long second) {
-        clock.awaitNanos(second * SECOND);
+        clock.awaitNanos(second * SECOND, () -> false);
         world.tick(second);
     }
 
@@ -54,7 +54,7 @@ class WorldTest {
         World two = Simulations.world(file, other, new Faults());
         for (int s = 0; s < 50; s++) {
             tick(one, s);
-            other.awaitNanos(s * SECOND);
+            other.awaitNanos(s * SECOND, () -> false);
             two.tick(s);
             assertEquals(readings(one, file.channels()), readings(two, backwards), "seed " + Simulations.NIGHT_SEED);
         }
