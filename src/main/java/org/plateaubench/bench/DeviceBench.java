@@ -48,6 +48,7 @@ public final class DeviceBench implements Bench {
     private final BenchFile file;
     private final Load load;
     private final List<Worker> workers;
+    private final int columns;
     private final ExecutorService loadThread;
     private final SafeState safeState;
 
@@ -82,6 +83,7 @@ public final class DeviceBench implements Bench {
         this.load = load;
         this.loadThread = threads.apply("load off");
         this.workers = new ArrayList<>();
+        this.columns = file.columns().size();
         for (int i = 0; i < devices.size(); i++) {
             Device device = devices.get(i);
             workers.add(new Worker(device, file.devices().get(i), threads.apply("device " + device.name())));
@@ -131,7 +133,7 @@ public final class DeviceBench implements Bench {
     public Sweep read(long tick) {
         load.renew();
         workers.forEach(worker -> worker.begin(tick));
-        Reading[] readings = new Reading[file.columns().size()];
+        Reading[] readings = new Reading[columns];
         List<DeviceEvent> events = new ArrayList<>();
         long busyNanos = 0;
         for (Worker worker : workers) {
