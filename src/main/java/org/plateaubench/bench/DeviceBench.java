@@ -19,7 +19,6 @@ import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.benchfile.ChannelSpec;
 import org.plateaubench.benchfile.DeviceSpec;
 import org.plateaubench.benchfile.HeatDemand;
-import org.plateaubench.benchfile.SupplySpec;
 import org.plateaubench.clock.Deadline;
 import org.plateaubench.sample.Quality;
 import org.plateaubench.sample.Reading;
@@ -180,17 +179,6 @@ public final class DeviceBench implements Bench {
 
     private static String asked(double percent) {
         return Decimals.fixed(percent, 2) + " %";
-    }
-
-    /** Sets the bench's supply. It is set as an actuator is; only the unit of what is asked for differs. */
-    SetResult setSupply(double watts) {
-        SupplySpec supply = file.supply().orElseThrow();
-        ActuatorSpec spec = new ActuatorSpec(
-                "heat", supply.device(), supply.set().replace("{watt}", "{percent}"), supply.readback(), 0.0);
-        Worker worker = workerOf(spec);
-        SetResult result = worker.set(spec, watts, () -> worker.device.set(spec, watts));
-        return new SetResult(
-                result.target(), Decimals.fixed(watts, 2) + " W", result.done(), result.readback(), result.detail());
     }
 
     @Override

@@ -41,4 +41,16 @@ public interface Line extends AutoCloseable {
     /** Closes the line, bounded in time. Whoever waits on it meets {@link LineException.Kind#GONE}. */
     @Override
     void close();
+
+    /** Opens a line, anew each time: another port can be behind a name after a reconnect. */
+    @FunctionalInterface
+    interface Opener {
+        /**
+         * Opens the line.
+         *
+         * @return the line, open
+         * @throws LineException if it cannot be opened
+         */
+        Line open() throws LineException;
+    }
 }

@@ -48,6 +48,27 @@ public interface Ports {
         };
     }
 
+    /**
+     * The one port of a device, wherever it comes from.
+     *
+     * @param path what it is called in messages
+     * @param opener opens it
+     * @return its ports
+     */
+    static Ports only(String path, Line.Opener opener) {
+        return new Ports() {
+            @Override
+            public List<String> paths() {
+                return List.of(path);
+            }
+
+            @Override
+            public Line open(String only) throws LineException {
+                return opener.open();
+            }
+        };
+    }
+
     private static List<String> matching(Path pattern) {
         List<String> paths = new ArrayList<>();
         try (DirectoryStream<Path> found = Files.newDirectoryStream(

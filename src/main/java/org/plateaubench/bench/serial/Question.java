@@ -4,7 +4,6 @@ import java.util.Optional;
 import java.util.OptionalInt;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
-import org.plateaubench.benchfile.ActuatorSpec;
 import org.plateaubench.benchfile.ChannelSpec;
 import org.plateaubench.benchfile.ChannelSpec.Range;
 import org.plateaubench.benchfile.ChannelSpec.Source.Ask;
@@ -37,7 +36,6 @@ record Question(String text, Optional<Pattern> match, Unit unit, OptionalInt tac
     /** What digital thermometers on a one-wire bus give for a probe that does not answer, °C. */
     private static final double LOST_PROBE_CELSIUS = -127.0;
 
-    private static final Range DUTY_PERCENT = new Range(0.0, 100.0);
     private static final double SECONDS_PER_MINUTE = 60.0;
 
     /**
@@ -53,18 +51,6 @@ record Question(String text, Optional<Pattern> match, Unit unit, OptionalInt tac
                     ask.question(), ask.match(), channel.unit(), channel.tachometerPulses(), channel.valid());
         }
         throw new IllegalArgumentException("channel " + channel.name() + " is not asked for over a line");
-    }
-
-    /**
-     * The question for the present setting of an actuator.
-     *
-     * @param actuator an actuator
-     * @return its question, or empty if it cannot be asked
-     */
-    static Optional<Question> of(ActuatorSpec actuator) {
-        return actuator.readback()
-                .map(text -> new Question(
-                        text, Optional.empty(), Unit.PERCENT, OptionalInt.empty(), Optional.of(DUTY_PERCENT)));
     }
 
     /**

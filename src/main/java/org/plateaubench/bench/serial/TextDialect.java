@@ -2,10 +2,8 @@ package org.plateaubench.bench.serial;
 
 import java.util.ArrayList;
 import java.util.List;
-import java.util.Optional;
 import org.plateaubench.bench.SetResult;
 import org.plateaubench.bench.serial.LineException.Kind;
-import org.plateaubench.benchfile.ActuatorSpec;
 import org.plateaubench.sample.Quality;
 import org.plateaubench.sample.Reading;
 
@@ -55,16 +53,15 @@ final class TextDialect implements Dialect {
     }
 
     @Override
-    public SetResult set(Exchange exchange, ActuatorSpec actuator, double percent) throws LineException {
-        exchange.send(Dialect.command(actuator, percent));
-        Optional<Question> question = Question.of(actuator);
-        if (question.isPresent()) {
+    public SetResult set(Exchange exchange, Setting setting) throws LineException {
+        exchange.send(setting.command());
+        if (setting.readback().isPresent()) {
             // Some instruments acknowledge the command itself with a line; it is passed over.
-            return Dialect.compared(actuator, percent, askUntilFitting(exchange, question.get()), "");
+            return setting.compared(askUntilFitting(exchange, setting.readback().get()));
         }
         // An answer to anything shows that the command has left before it.
         identify(exchange, "");
-        return new SetResult(actuator.name(), Dialect.asked(percent), true, "", "");
+        return setting.sent();
     }
 
     private static Reading askUntilFitting(Exchange exchange, Question question) throws LineException {

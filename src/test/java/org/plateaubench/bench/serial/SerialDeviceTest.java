@@ -76,19 +76,9 @@ class SerialDeviceTest {
         return pty;
     }
 
-    /** Ports whose time is simulated. */
+    /** A port whose time is simulated. */
     private Ports simulated(String path) {
-        return new Ports() {
-            @Override
-            public List<String> paths() {
-                return List.of(path);
-            }
-
-            @Override
-            public Line open(String at) throws LineException {
-                return SerialLine.open(at, 115200, "\n", Optional.of(silence));
-            }
-        };
+        return Ports.only(path, () -> SerialLine.open(path, 115200, "\n", Optional.of(silence)));
     }
 
     private static List<String> texts(DeviceReadings readings) {

@@ -58,7 +58,8 @@ class TextDialectTest {
         ActuatorSpec fans = new ActuatorSpec("fan-duty", "m", "FAN={percent}", Optional.of("FAN?"), 100.0);
         ScriptedLine line = new ScriptedLine(request -> List.of("OK", "60.0"));
         assertEquals(
-                new SetResult("fan-duty", "60.00 %", true, "60.00 %", ""), dialect.set(exchange(line), fans, 60.0));
+                new SetResult("fan-duty", "60.00 %", true, "60.00 %", ""),
+                dialect.set(exchange(line), Setting.of(fans, 60.0)));
         assertEquals(List.of("FAN=60.00", "FAN?"), line.sent);
     }
 
@@ -66,7 +67,9 @@ class TextDialectTest {
     void withoutAReadbackAnAnswerShowsThatTheCommandHasLeft() throws Exception {
         ActuatorSpec fans = new ActuatorSpec("fan-duty", "m", "FAN={percent}", Optional.empty(), 100.0);
         ScriptedLine line = new ScriptedLine(request -> List.of("24.7 dBA"));
-        assertEquals(new SetResult("fan-duty", "60.00 %", true, "", ""), dialect.set(exchange(line), fans, 60.0));
+        assertEquals(
+                new SetResult("fan-duty", "60.00 %", true, "", ""),
+                dialect.set(exchange(line), Setting.of(fans, 60.0)));
         assertEquals(List.of("FAN=60.00", "L?"), line.sent);
     }
 }
