@@ -428,7 +428,7 @@ public final class Truth {
 
     /** {@return clock of the processor, MHz} */
     public double clockMegahertz() {
-        return (workloadWatts > 0.0 ? CLOCK_MEGAHERTZ : IDLE_CLOCK_MEGAHERTZ) * throttleShare();
+        return (heated() ? CLOCK_MEGAHERTZ : IDLE_CLOCK_MEGAHERTZ) * throttleShare();
     }
 
     /** {@return how often the processor throttled so far} */
