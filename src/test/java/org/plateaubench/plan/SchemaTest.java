@@ -56,7 +56,7 @@ class SchemaTest {
         return OF_SHAPE.contains(problem.code()) && !ofChannel;
     }
 
-    /** One in so many changes is tried, another one for each kind of node; all of them with -Dplateau.schema.every=1. */
+    /** One in so many changes is tried; all of them with -Dplateau.schema.every=1. */
     private static final int EVERY = Integer.getInteger("plateau.schema.every", 11);
 
     private static final List<String> REPLACEMENTS = List.of(
