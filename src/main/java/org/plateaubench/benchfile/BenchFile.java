@@ -47,6 +47,11 @@ public record BenchFile(
     public static final String COOLANT = "coolant";
     /** Name of the channel of processor temperature. */
     public static final String CPU = "cpu";
+    /** Name of the channel of delivered heat flow. */
+    public static final String POWER = "power";
+
+    /** Used where a bench was never commissioned: the middle of what such loops show. Common practice, no source. */
+    private static final double USUAL_TIME_CONSTANT_SECONDS = 350.0;
 
     /** Copies the lists. */
     public BenchFile {
@@ -57,6 +62,11 @@ public record BenchFile(
         actuators = List.copyOf(actuators);
         workloads = List.copyOf(workloads);
         limits = List.copyOf(limits);
+    }
+
+    /** {@return time constant of the loop by which the ambient is filtered, s: commissioned, or else the usual one} */
+    public double loopTimeConstantSeconds() {
+        return commissioning.map(Commissioning::fastTimeConstantSeconds).orElse(USUAL_TIME_CONSTANT_SECONDS);
     }
 
     /**

@@ -79,7 +79,13 @@ public sealed interface Measurement {
      * @param remainingRiseKelvin limit of the bound on the remaining rise, K, if stated
      */
     record Settle(
-            double slopeKelvinPerHour, double windowSeconds, double forSeconds, OptionalDouble remainingRiseKelvin) {}
+            double slopeKelvinPerHour, double windowSeconds, double forSeconds, OptionalDouble remainingRiseKelvin) {
+
+        /** {@return the least time in which the rule can be met: window and hold, s} */
+        public double shortestSeconds() {
+            return windowSeconds + forSeconds;
+        }
+    }
 
     /**
      * The way back to idle equilibrium.

@@ -1,0 +1,149 @@
+package org.plateaubench.benchfile;
+
+import java.util.Arrays;
+import java.util.List;
+import java.util.stream.IntStream;
+import org.plateaubench.sample.Reading;
+import org.plateaubench.sample.Sample;
+
+/**
+ * A sample in corrected values: indicated value plus the bench file's correction, in the base unit of the channel's
+ * dimension; NaN where the reading is not good. Engine and results both see samples through it.
+ */
+public final class Readout {
+
+    /** Finds the columns of a bench file once, so that each sample is only looked up. */
+    public static final class Columns {
+        private final double[] corrections;
+        private final double[] toBase;
+        private final int[] ambient;
+        private final int[] coolant;
+        private final int[] fans;
+        private final int pump;
+        private final int cpu;
+        private final int power;
+        private final int fanDuty;
+        private final int pumpDuty;
+
+        /**
+         * Looks the columns up.
+         *
+         * @param bench the bench file
+         */
+        public Columns(BenchFile bench) {
+            List<BenchFile.Column> columns = bench.columns();
+            corrections = new double[columns.size()];
+            toBase = new double[columns.size()];
+            for (int i = 0; i < columns.size(); i++) {
+                corrections[i] = bench.channel(columns.get(i).name())
+                        .map(ChannelSpec::correction)
+                        .orElse(0.0);
+                toBase[i] = columns.get(i).unit().toBase();
+            }
+            ambient = indices(bench, bench.channelsOf(BenchFile.AMBIENT));
+            coolant = indices(bench, bench.channelsOf(BenchFile.COOLANT));
+            fans = bench.group(BenchFile.FANS).stream().mapToInt(bench::indexOf).toArray();
+            pump = bench.indexOf(BenchFile.PUMP);
+            cpu = bench.indexOf(BenchFile.CPU);
+            power = bench.indexOf(BenchFile.POWER);
+            fanDuty = bench.indexOf(BenchFile.FAN_DUTY);
+            pumpDuty = bench.indexOf(BenchFile.PUMP_DUTY);
+        }
+
+        private static int[] indices(BenchFile bench, List<ChannelSpec> channels) {
+            return channels.stream().mapToInt(c -> bench.indexOf(c.name())).toArray();
+        }
+
+        /** {@return how many fans are seen} */
+        public int fanCount() {
+            return fans.length;
+        }
+    }
+
+    private final Sample sample;
+    private final Columns columns;
+
+    /**
+     * A sample seen through a bench file.
+     *
+     * @param sample the sample
+     * @param columns of the bench file that it was taken on
+     */
+    public Readout(Sample sample, Columns columns) {
+        this.sample = sample;
+        this.columns = columns;
+    }
+
+    /** {@return the sample as it was recorded} */
+    public Sample sample() {
+        return sample;
+    }
+
+    /** {@return seconds since the run began} */
+    public double seconds() {
+        return sample.seconds();
+    }
+
+    /**
+     * The corrected value of a column.
+     *
+     * @param column index of the column; -1 for a column that the bench lacks
+     * @return the value in the base unit of its dimension; NaN if the reading is not good or the column is lacking
+     */
+    public double value(int column) {
+        if (column < 0) {
+            return Double.NaN;
+        }
+        Reading reading = sample.readings().get(column);
+        return reading.good() ? (reading.value() + columns.corrections[column]) * columns.toBase[column] : Double.NaN;
+    }
+
+    private double mean(int[] indices) {
+        return IntStream.of(indices).mapToDouble(this::value).average().orElse(Double.NaN);
+    }
+
+    /** {@return mean of the ambient probes, °C; NaN if one of them has no good reading} */
+    public double ambientCelsius() {
+        return mean(columns.ambient);
+    }
+
+    /** {@return mean of the coolant probes, °C; NaN if one of them has no good reading} */
+    public double coolantCelsius() {
+        return mean(columns.coolant);
+    }
+
+    /** {@return processor temperature, °C; NaN without a good reading} */
+    public double cpuCelsius() {
+        return value(columns.cpu);
+    }
+
+    /** {@return pump speed, rpm; NaN without a good reading} */
+    public double pumpRpm() {
+        return value(columns.pump);
+    }
+
+    /** {@return heat flow where the bench measures it, W; NaN without a good reading} */
+    public double powerWatts() {
+        return value(columns.power);
+    }
+
+    /** {@return the fans' duty as read back, per cent; NaN without a good reading} */
+    public double fanDutyPercent() {
+        return value(columns.fanDuty);
+    }
+
+    /** {@return the pump's duty as read back, per cent; NaN without a good reading} */
+    public double pumpDutyPercent() {
+        return value(columns.pumpDuty);
+    }
+
+    /** {@return mean speed of the fans, rpm; NaN if one of them has no good reading} */
+    public double fanRpm() {
+        return mean(columns.fans);
+    }
+
+    /** {@return speed of each fan, rpm, in the order of the group; NaN without a good reading} */
+    public double[] fanSpeedsRpm() {
+        return Arrays.stream(columns.fans).mapToDouble(this::value).toArray();
+    }
+}

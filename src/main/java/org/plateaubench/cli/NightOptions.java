@@ -1,0 +1,85 @@
+package org.plateaubench.cli;
+
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.List;
+import org.plateaubench.benchfile.SimulationSpec;
+import org.plateaubench.plan.NightFiles;
+import org.plateaubench.problem.Parsed;
+import org.plateaubench.problem.Problem;
+import org.plateaubench.problem.SourceFiles;
+import org.plateaubench.problem.SourceText;
+import picocli.CommandLine.Option;
+import picocli.CommandLine.Parameters;
+
+/** The three files of a night as options. */
+final class NightOptions {
+
+    @Parameters(paramLabel = "PLAN", description = "the test plan")
+    private Path plan;
+
+    @Option(
+            names = "--fans",
+            paramLabel = "FILE",
+            description = "which fan set is mounted; the simulated bench has set A")
+    private Path fans;
+
+    @Option(names = "--bench", paramLabel = "FILE", description = "the bench; without it the simulated bench is used")
+    private Path bench;
+
+    @Option(
+            names = "--seed",
+            paramLabel = "SEED",
+            description = "seed of a simulated night, instead of the bench file's")
+    private Long seed;
+
+    /**
+     * Reads and checks all files.
+     *
+     * @return the night's files
+     * @throws Refusal with all problems, if there are any; nothing was sent to the bench
+     */
+    NightFiles read() {
+        if (fans == null && bench != null) {
+            throw new Refusal("a real bench needs --fans FILE: which fan set is mounted, and how. For example"
+                    + " protocols/fans/a.yaml. Nothing was sent to the bench.");
+        }
+        List<Problem> problems = new ArrayList<>();
+        SourceText planText = text(SourceFiles.read(plan), problems);
+        SourceText fansText = fans == null ? NightFiles.simulatedFans() : text(SourceFiles.read(fans), problems);
+        SourceText benchText = bench == null ? NightFiles.simulatedBench() : text(SourceFiles.read(bench), problems);
+        if (problems.isEmpty()) {
+            Parsed<NightFiles> files = NightFiles.read(planText, fansText, benchText);
+            if (files.value().isPresent()) {
+                return files.value().get();
+            }
+            problems.addAll(files.problems());
+        }
+        throw new Refusal(text(problems));
+    }
+
+    private static SourceText text(Parsed<SourceText> parsed, List<Problem> problems) {
+        problems.addAll(parsed.problems());
+        return parsed.value().orElse(null);
+    }
+
+    static String text(List<Problem> problems) {
+        StringBuilder text = new StringBuilder();
+        problems.forEach(p -> text.append(p).append("\n"));
+        return text.append(problems.size() == 1 ? "1 problem" : problems.size() + " problems")
+                .append("; nothing was sent to the bench")
+                .toString();
+    }
+
+    /**
+     * The seed of a simulated night.
+     *
+     * @param files the night's files
+     * @return the seed that was given, or the bench file's, or 1 for the twin of a real bench
+     */
+    long seed(NightFiles files) {
+        return seed != null
+                ? seed
+                : files.bench().simulation().map(SimulationSpec::seed).orElse(1L);
+    }
+}

@@ -1,0 +1,84 @@
+package org.plateaubench.cli;
+
+import org.plateaubench.results.NightResults;
+import org.plateaubench.results.PassResult;
+import org.plateaubench.results.StepResult;
+import org.plateaubench.units.Decimals;
+
+/** The results of a night as text for a terminal. */
+final class ResultsText {
+
+    private ResultsText() {}
+
+    static String text(NightResults results) {
+        StringBuilder out = new StringBuilder();
+        String mark = results.simulated() ? "SIMULATED  " : "";
+        out.append(mark)
+                .append("Results of \"")
+                .append(results.title())
+                .append("\", fan set ")
+                .append(results.set())
+                .append(", mount ")
+                .append(results.mount())
+                .append(", on ")
+                .append(results.bench())
+                .append('\n');
+        TextTable table = new TextTable(
+                "step",
+                ">passes",
+                ">coolant rise",
+                ">± U95",
+                ">spread",
+                ">CPU rise",
+                ">fans",
+                ">heat",
+                ">coolant to ambient",
+                "settled");
+        for (StepResult s : results.steps()) {
+            table.row(
+                    s.step(),
+                    Integer.toString(s.passes()),
+                    with(s.coolantRiseKelvin(), 2, "K"),
+                    with(s.expandedKelvin(), 2, "K"),
+                    with(s.spreadKelvin(), 3, "K"),
+                    with(s.cpuRiseKelvin(), 1, "K"),
+                    with(s.fanRpm(), 0, "rpm"),
+                    with(s.powerWatts(), 1, "W"),
+                    with(s.coolantToAmbientResistance(), 4, "K/W"),
+                    s.passes() == 0 ? "-" : s.settled() == s.passes() ? "yes" : s.settled() + " of " + s.passes());
+        }
+        out.append(table.text());
+        long spoiled = results.passes().stream()
+                .filter(p -> p.status() == PassResult.Status.SPOILED)
+                .count();
+        if (spoiled > 0) {
+            out.append("  left out, but kept in the record:\n");
+            results.passes().stream()
+                    .filter(p -> p.status() == PassResult.Status.SPOILED)
+                    .forEach(p -> out.append("    pass ")
+                            .append(p.pass())
+                            .append(" (")
+                            .append(p.step())
+                            .append("): ")
+                            .append(p.reason())
+                            .append('\n'));
+        }
+        if (results.baselineStartKelvin().isPresent()) {
+            out.append("  rise without load: ")
+                    .append(with(results.baselineStartKelvin().getAsDouble(), 2, "K"))
+                    .append(" at the start");
+            if (results.baselineEndKelvin().isPresent()) {
+                out.append(", ")
+                        .append(with(results.baselineEndKelvin().getAsDouble(), 2, "K"))
+                        .append(" at the end");
+            }
+            out.append('\n');
+        }
+        out.append("  These fans, mounted once, on one night: between-night variance is not estimated.\n");
+        return out.toString();
+    }
+
+    private static String with(double value, int decimals, String unit) {
+        return Double.isFinite(value) ? Decimals.fixed(value, decimals) + " " + unit : "-";
+    }
+}

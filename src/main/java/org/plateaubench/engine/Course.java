@@ -1,0 +1,202 @@
+package org.plateaubench.engine;
+
+import java.util.ArrayList;
+import java.util.List;
+import java.util.OptionalDouble;
+import org.plateaubench.benchfile.BenchFile;
+import org.plateaubench.benchfile.HeatDemand;
+import org.plateaubench.benchfile.Readout;
+import org.plateaubench.equilibrium.LagFilter;
+import org.plateaubench.plan.Plan;
+import org.plateaubench.sample.Sample;
+import org.plateaubench.units.Decimals;
+
+/**
+ * The state of a night that stages and guard share: what was read, what was set, what was learnt, and what they want
+ * done at this tick.
+ */
+final class Course {
+
+    /** Share of late or missed ticks above which a pass does not count. */
+    private static final double MOST_MISSED = 0.01;
+    /** Share of the sampling period by which a tick may come after its grid time without being late. */
+    private static final double LATE_SHARE = 0.1;
+
+    final Plan plan;
+    final BenchFile bench;
+    final SpeedMemory fanSpeeds = new SpeedMemory();
+    final SpeedMemory pumpSpeeds = new SpeedMemory();
+
+    private final LagFilter ambientFilter;
+    private final List<Command> commands = new ArrayList<>();
+    private final List<Decision> decisions = new ArrayList<>();
+
+    private Readout now;
+    private double filteredAmbientCelsius = Double.NaN;
+
+    /** The pass under way; null between passes. */
+    Pass pass;
+    /** Complete runs of the workload in the pass under way. */
+    int completedRuns;
+    /** True once the pump was locked; false again while it must be locked anew. */
+    boolean pumpLocked;
+
+    boolean heatOn;
+    double heatChangedSeconds = Double.NEGATIVE_INFINITY;
+    double fanDutyPercent = Double.NaN;
+    double pumpDutyPercent = Double.NaN;
+    double dutySetSeconds = Double.NEGATIVE_INFINITY;
+    OptionalDouble baselineKelvin = OptionalDouble.empty();
+
+    private Command.End end;
+    private String spoiling;
+    private boolean passBegun;
+    private long ticksOfPass;
+    private long missedOfPass;
+
+    Course(Plan plan, BenchFile bench) {
+        this.plan = plan;
+        this.bench = bench;
+        this.ambientFilter = new LagFilter(bench.loopTimeConstantSeconds());
+    }
+
+    OptionalDouble slowTimeConstantSeconds() {
+        return bench.commissioning().isPresent()
+                ? OptionalDouble.of(bench.commissioning().get().slowTimeConstantSeconds())
+                : OptionalDouble.empty();
+    }
+
+    void take(Readout readout) {
+        now = readout;
+        double ambient = readout.ambientCelsius();
+        if (!Double.isNaN(ambient)) {
+            filteredAmbientCelsius = ambientFilter.add(readout.seconds(), ambient);
+        }
+        ticksOfPass++;
+        missedOfPass += readout.sample().missed() + (late(readout.sample()) ? 1 : 0);
+    }
+
+    private boolean late(Sample sample) {
+        double period = plan.sampleEverySeconds();
+        return sample.seconds() - sample.tick() * period > LATE_SHARE * period;
+    }
+
+    void beginPass(Pass begun) {
+        pass = begun;
+        passBegun = true;
+        completedRuns = 0;
+        ticksOfPass = 0;
+        missedOfPass = 0;
+    }
+
+    /** True once after a pass was begun. */
+    boolean takePassBegun() {
+        boolean taken = passBegun;
+        passBegun = false;
+        return taken;
+    }
+
+    /** Asks for the pass to be spoiled if too many of its ticks were late or missed. */
+    boolean tooManyTicksMissed() {
+        double share = (double) missedOfPass / (ticksOfPass + missedOfPass);
+        if (share > MOST_MISSED) {
+            spoil("late or missed ticks: " + Decimals.fixed(share * 100, 1) + " %");
+        }
+        return share > MOST_MISSED;
+    }
+
+    Readout now() {
+        return now;
+    }
+
+    double seconds() {
+        return now.seconds();
+    }
+
+    long tick() {
+        return now.sample().tick();
+    }
+
+    /** Ambient filtered by the loop's time constant, °C; NaN before the first good reading. */
+    double filteredAmbientCelsius() {
+        return filteredAmbientCelsius;
+    }
+
+    /** Rise of the coolant over the filtered ambient, K; NaN unless both were read well at this tick. */
+    double riseKelvin() {
+        return Double.isNaN(now.ambientCelsius()) ? Double.NaN : now.coolantCelsius() - filteredAmbientCelsius;
+    }
+
+    void setFans(double percent) {
+        fanDutyPercent = percent;
+        dutySetSeconds = seconds();
+        commands.add(new Command.SetDuty(BenchFile.FAN_DUTY, percent));
+    }
+
+    void setPump(double percent) {
+        pumpDutyPercent = percent;
+        dutySetSeconds = seconds();
+        commands.add(new Command.SetDuty(BenchFile.PUMP_DUTY, percent));
+    }
+
+    void heatOn() {
+        HeatDemand demand = plan.heat().orElseThrow();
+        heatOn = true;
+        heatChangedSeconds = seconds();
+        commands.add(new Command.HeatOn(demand));
+    }
+
+    void heatOff() {
+        if (heatOn) {
+            heatOn = false;
+            heatChangedSeconds = seconds();
+            commands.add(new Command.HeatOff());
+        }
+    }
+
+    void decide(Decision decision) {
+        decisions.add(decision);
+    }
+
+    /** Asks for the run to end; the first request of a tick stands, a leak's wish to stop the pump is kept. */
+    void end(Exit exit, String reason, boolean pumpOff) {
+        if (end == null) {
+            end = new Command.End(exit, reason, pumpOff);
+        } else if (pumpOff && !end.pumpOff()) {
+            end = new Command.End(end.exit(), end.reason() + "; " + reason, true);
+        }
+    }
+
+    /** Asks for the pass under way to be spoiled; the first reason of a tick stands. Nothing happens between passes. */
+    void spoil(String reason) {
+        if (pass != null && spoiling == null) {
+            spoiling = reason;
+        }
+    }
+
+    Command.End endRequested() {
+        return end;
+    }
+
+    String takeSpoiling() {
+        String reason = spoiling;
+        spoiling = null;
+        return reason;
+    }
+
+    List<Command> takeCommands() {
+        List<Command> taken = List.copyOf(commands);
+        commands.clear();
+        return taken;
+    }
+
+    List<Decision> takeDecisions() {
+        List<Decision> taken = List.copyOf(decisions);
+        decisions.clear();
+        return taken;
+    }
+
+    void command(Command.End command) {
+        commands.add(command);
+    }
+}

@@ -1,0 +1,62 @@
+package org.plateaubench.engine;
+
+import org.plateaubench.units.Decimals;
+
+/** The measured time after the soak. Its first and last tick mark what enters the result. */
+final class DwellStage extends Stage {
+
+    private final double dwellSeconds;
+    private long firstTick;
+    private long lastTick;
+    private double sumRiseKelvin;
+    private long readings;
+
+    DwellStage(double dwellSeconds) {
+        super("dwell");
+        this.dwellSeconds = dwellSeconds;
+    }
+
+    @Override
+    void enter(Course course) {
+        firstTick = course.tick() + 1;
+    }
+
+    @Override
+    boolean tick(Course course) {
+        lastTick = course.tick();
+        double rise = course.riseKelvin();
+        if (!Double.isNaN(rise)) {
+            sumRiseKelvin += rise;
+            readings++;
+        }
+        return elapsedSeconds(course) >= dwellSeconds && readings > 0;
+    }
+
+    long firstTick() {
+        return firstTick;
+    }
+
+    long lastTick() {
+        return lastTick;
+    }
+
+    double meanRiseKelvin() {
+        return sumRiseKelvin / readings;
+    }
+
+    @Override
+    boolean loaded() {
+        return true;
+    }
+
+    @Override
+    String waitsFor(Course course) {
+        return "averaging, " + Decimals.fixed(elapsedSeconds(course) / 60.0, 1) + " of "
+                + Decimals.shortest(dwellSeconds / 60.0, 1) + " min";
+    }
+
+    @Override
+    double expectedSeconds(Expectations expectations) {
+        return dwellSeconds;
+    }
+}

@@ -1,0 +1,252 @@
+package org.plateaubench.engine;
+
+import java.time.Duration;
+import java.time.LocalTime;
+import java.time.OffsetDateTime;
+import java.util.ArrayDeque;
+import java.util.ArrayList;
+import java.util.Deque;
+import java.util.List;
+import java.util.OptionalDouble;
+import java.util.function.Supplier;
+import java.util.function.ToIntFunction;
+import org.plateaubench.benchfile.Readout;
+
+/**
+ * The protocol engine: a fold over inputs. It has no clock and does no input or output, so one sequence of inputs always
+ * gives the same decisions. Its state is the object itself; a night is resumed or retraced by feeding a new engine the
+ * recorded inputs.
+ *
+ * <p>It runs the scripts of the plan's measurements one after the other, stage by stage, under the guard.
+ */
+public final class Engine {
+
+    /** Version of the rules by which inputs become decisions; raised whenever one record would give other decisions. */
+    public static final int RULES_VERSION = 1;
+
+    /** Every stage that a sample can be taken in. */
+    public static final List<String> STAGES =
+            List.of("pump-lock", "baseline", "cooldown", "approach", "soak", "dwell", "hold");
+
+    /**
+     * What came of an input.
+     *
+     * @param commands what must be done now, in order
+     * @param decisions what must be journalled, in order
+     */
+    public record Outcome(List<Command> commands, List<Decision> decisions) {}
+
+    private static final Outcome NOTHING = new Outcome(List.of(), List.of());
+
+    private final Course course;
+    private final Guard guard;
+    private final Expectations expectations;
+    private final Readout.Columns columns;
+    private final List<Script> scripts;
+
+    private final List<Input> pending = new ArrayList<>();
+    private final Deque<Supplier<Stage>> agenda = new ArrayDeque<>();
+    private int script;
+    private Supplier<Stage> stageMaker;
+    /** The stage under way; null while the night holds after a spoiled pass. */
+    private Stage stage;
+
+    private boolean stageBegun;
+    private boolean ended;
+
+    /**
+     * An engine at the beginning of a night.
+     *
+     * @param header the first input
+     * @throws IllegalArgumentException if the plan has no thermal measurement; nothing was sent to the bench
+     */
+    public Engine(Input.Header header) {
+        course = new Course(header.plan(), header.bench());
+        guard = new Guard(header.plan(), header.bench());
+        expectations = new Expectations(header.bench().loopTimeConstantSeconds());
+        columns = new Readout.Columns(header.bench());
+        scripts = List.of(new ThermalScript(
+                header.plan()
+                        .thermal()
+                        .orElseThrow(() -> new IllegalArgumentException("the plan has no thermal measurement")),
+                expectations,
+                header.plan()
+                        .finishBy()
+                        .map(time -> OptionalDouble.of(secondsUntil(time, header.start())))
+                        .orElse(OptionalDouble.empty())));
+        agenda.add(() -> new PumpLockStage(header.plan().pumpLock()));
+        nextStage();
+    }
+
+    private static double secondsUntil(LocalTime time, OffsetDateTime start) {
+        OffsetDateTime finish = start.with(time);
+        return Duration.between(start, finish.isAfter(start) ? finish : finish.plusDays(1))
+                .toSeconds();
+    }
+
+    /** {@return name of the stage under way} */
+    public String stage() {
+        return ended ? "ended" : stage == null ? "hold" : stage.name();
+    }
+
+    /** {@return name of the pass under way, or empty} */
+    public String pass() {
+        return course.pass == null ? "" : course.pass.name();
+    }
+
+    /** {@return true once the run has ended; later inputs change nothing} */
+    public boolean ended() {
+        return ended;
+    }
+
+    /**
+     * Takes one input. Anything but a tick waits for the next tick.
+     *
+     * @param input the input
+     * @return what must be done and journalled
+     */
+    public Outcome step(Input input) {
+        if (ended) {
+            return NOTHING;
+        }
+        if (!(input instanceof Input.Tick tick)) {
+            pending.add(input);
+            return NOTHING;
+        }
+        course.take(new Readout(tick.sample(), columns));
+        if (!stageBegun) {
+            beginStage();
+        }
+        pending.forEach(i -> guard.take(i, course, stage instanceof DwellStage));
+        pending.clear();
+        guard.tick(course, stage != null && stage.loaded());
+        advance();
+        return new Outcome(course.takeCommands(), course.takeDecisions());
+    }
+
+    private void advance() {
+        if (course.endRequested() != null) {
+            end(course.endRequested());
+            return;
+        }
+        if (guard.holding()) {
+            spoilIfAsked();
+            return;
+        }
+        boolean stageOver = spoilIfAsked() || stage == null;
+        if (guard.takeRelock()) {
+            if (!stageOver && !(stage instanceof PumpLockStage)) {
+                agenda.addFirst(stageMaker);
+            }
+            agenda.addFirst(() -> new PumpLockStage(course.plan.pumpLock()));
+            if (!Double.isNaN(course.fanDutyPercent)) {
+                course.setFans(course.fanDutyPercent);
+            }
+            stageOver = true;
+        }
+        if (!stageOver && stage.tick(course)) {
+            scripts.get(script).finished(stage, course);
+            stageOver = true;
+        }
+        if (spoilIfAsked() || stageOver) {
+            nextStage();
+            beginStage();
+        }
+        if (course.endRequested() != null) {
+            end(course.endRequested());
+        }
+    }
+
+    /** Spoils the pass under way if anybody asked for it. */
+    private boolean spoilIfAsked() {
+        String reason = course.takeSpoiling();
+        if (reason == null || course.pass == null) {
+            return false;
+        }
+        agenda.clear();
+        stage = null;
+        scripts.get(script).spoiled(reason, course);
+        return true;
+    }
+
+    /** Takes the next stage of the agenda; when that is empty the script plans on, or the next script begins. */
+    private void nextStage() {
+        while (agenda.isEmpty() && course.endRequested() == null) {
+            if (!scripts.get(script).next(agenda, course) && ++script == scripts.size()) {
+                script--;
+                boolean complete = sum(Script::done) == sum(Script::planned);
+                course.end(
+                        complete ? Exit.DONE : Exit.PASSES_MISSING,
+                        complete
+                                ? "all passes done"
+                                : sum(Script::done) + " of " + sum(Script::planned) + " passes done",
+                        false);
+            }
+        }
+        if (course.endRequested() == null) {
+            stageMaker = agenda.poll();
+            stage = stageMaker.get();
+            stageBegun = false;
+        }
+    }
+
+    private void beginStage() {
+        if (course.endRequested() != null) {
+            return;
+        }
+        stageBegun = true;
+        if (course.takePassBegun()) {
+            guard.passBegins();
+        }
+        course.decide(Decision.of("stage").with("stage", stage.name()).with("pass", pass()));
+        stage.begin(course);
+    }
+
+    private void end(Command.End end) {
+        course.decide(Decision.of("end")
+                .with("exit", end.exit().code())
+                .with("how", end.exit().text())
+                .with("reason", end.reason())
+                .with("passes-done", sum(Script::done))
+                .with("passes-planned", sum(Script::planned)));
+        course.command(end);
+        course.heatOn = false;
+        ended = true;
+    }
+
+    private int sum(ToIntFunction<Script> count) {
+        return scripts.stream().mapToInt(count).sum();
+    }
+
+    private double secondsLeft() {
+        double left = 0;
+        if (stage != null && stageBegun) {
+            left += Math.max(0, stage.expectedSeconds(expectations) - stage.elapsedSeconds(course));
+        }
+        for (Supplier<Stage> later : agenda) {
+            left += later.get().expectedSeconds(expectations);
+        }
+        return left
+                + scripts.stream().skip(script).mapToDouble(Script::secondsLeft).sum();
+    }
+
+    /** {@return where the night stands; call it only after the first tick} */
+    public Progress progress() {
+        boolean idle = ended || stage == null || !stageBegun;
+        return new Progress(
+                stage(),
+                guard.holding() ? guard.holdsFor() : idle ? "" : stage.waitsFor(course),
+                pass(),
+                course.pass == null ? "" : course.pass.step().text(),
+                sum(Script::done),
+                sum(Script::planned),
+                sum(Script::spoiledAttempts),
+                course.heatOn,
+                course.now().coolantCelsius(),
+                course.riseKelvin(),
+                course.now().fanRpm(),
+                idle ? OptionalDouble.empty() : stage.slopeKelvinPerHour(),
+                idle ? OptionalDouble.empty() : stage.slopeLimitKelvinPerHour(),
+                ended ? 0 : secondsLeft());
+    }
+}

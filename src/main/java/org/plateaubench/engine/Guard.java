@@ -1,0 +1,528 @@
+package org.plateaubench.engine;
+
+import java.util.ArrayDeque;
+import java.util.ArrayList;
+import java.util.Deque;
+import java.util.LinkedHashMap;
+import java.util.LinkedHashSet;
+import java.util.List;
+import java.util.Map;
+import java.util.Set;
+import java.util.stream.Stream;
+import org.plateaubench.benchfile.ActuatorSpec;
+import org.plateaubench.benchfile.BenchFile;
+import org.plateaubench.benchfile.ChannelSpec;
+import org.plateaubench.benchfile.HeatDemand;
+import org.plateaubench.benchfile.Limit;
+import org.plateaubench.benchfile.Readout;
+import org.plateaubench.plan.Plan;
+import org.plateaubench.units.Decimals;
+
+/**
+ * The table of events: what goes wrong, and what follows. It asks the course to spoil the pass or to end the run; it
+ * never sets anything but the heat, and that only off.
+ */
+final class Guard {
+
+    private static final double COOLANT_MISSING_SECONDS = 5.0;
+    private static final double CPU_MISSING_SECONDS = 30.0;
+    private static final double LIMIT_MISSING_SECONDS = 30.0;
+    private static final double BROKEN_SECONDS = 3.0;
+    private static final double FROZEN_SECONDS = 180.0;
+    private static final double FROZEN_KELVIN = 0.2;
+    private static final double FROZEN_LEAST_WATTS = 50.0;
+    private static final double STALL_SECONDS = 10.0;
+    /** Below this duty a 4-wire fan may stand still by its specification, so 0 rpm is no fault. */
+    private static final double MAY_STOP_PERCENT = 30.0;
+
+    private static final double GONE_SECONDS = 60.0;
+    private static final double READBACK_PERCENT = 0.6;
+    private static final int MOST_RESETS = 3;
+    private static final double RESETS_SECONDS = 3600.0;
+    private static final double AMBIENT_STEP_KELVIN = 1.0;
+    private static final double AMBIENT_BUCKET_SECONDS = 30.0;
+    private static final int AMBIENT_BUCKETS = 10;
+    private static final int MOST_HEAT_OFF_FAILURES = 3;
+
+    private final Plan plan;
+    private final BenchFile bench;
+    private final List<LimitWatch> limits = new ArrayList<>();
+    private final List<ConditionWatch> conditions = new ArrayList<>();
+    private final List<FrozenWatch> frozen = new ArrayList<>();
+    private final Set<String> neededDevices = new LinkedHashSet<>();
+    private final int fanDutyColumn;
+    private final int pumpDutyColumn;
+    private final List<String> fanNames;
+    private final double[] stalledSinceSeconds;
+
+    private final Map<String, Double> goneSinceSeconds = new LinkedHashMap<>();
+    private final Deque<Double> resetSeconds = new ArrayDeque<>();
+    private final Deque<Double> ambientBuckets = new ArrayDeque<>();
+    private double ambientBucketSum;
+    private int ambientBucketReadings;
+    private double ambientBucketSeconds = Double.NaN;
+    private double coolantGoodSeconds = Double.NaN;
+    private double ambientGoodSeconds = Double.NaN;
+    private double cpuGoodSeconds = Double.NaN;
+    private double pumpBrokenSeconds = Double.NaN;
+    private double lastHeatChangeSeconds = Double.NEGATIVE_INFINITY;
+    private boolean frozenArmed;
+    private double coolantLowest;
+    private double coolantHighest;
+    private int heatOffFailures;
+    private boolean relock;
+    /** Name of a needed channel that has been unread for too long; null if there is none. */
+    private String blindTo;
+
+    Guard(Plan plan, BenchFile bench) {
+        this.plan = plan;
+        this.bench = bench;
+        Stream.concat(bench.limits().stream(), plan.limits().stream())
+                .forEach(l -> limits.add(new LimitWatch(l, bench.indexOf(l.channel()))));
+        plan.conditions().forEach(c -> conditions.add(new ConditionWatch(c, bench.indexOf(c.channel()))));
+        bench.channels().stream()
+                .filter(c -> c.frozenAfterSeconds().isPresent())
+                .forEach(c -> frozen.add(new FrozenWatch(
+                        c.name(),
+                        bench.indexOf(c.name()),
+                        c.frozenAfterSeconds().getAsDouble())));
+        fanDutyColumn = readbackColumn(BenchFile.FAN_DUTY);
+        pumpDutyColumn = readbackColumn(BenchFile.PUMP_DUTY);
+        fanNames = bench.group(BenchFile.FANS);
+        stalledSinceSeconds = new double[fanNames.size()];
+        java.util.Arrays.fill(stalledSinceSeconds, Double.NaN);
+        bench.actuators().stream().map(ActuatorSpec::device).forEach(neededDevices::add);
+        Stream.of(
+                        bench.channelsOf(BenchFile.AMBIENT).stream(),
+                        bench.channelsOf(BenchFile.COOLANT).stream(),
+                        fanNames.stream().flatMap(f -> bench.channel(f).stream()),
+                        bench.channel(BenchFile.PUMP).stream(),
+                        limits.stream().flatMap(l -> bench.channel(l.limit.channel()).stream()),
+                        plan.conditions().stream().flatMap(c -> bench.channel(c.channel()).stream()))
+                .flatMap(s -> s)
+                .map(ChannelSpec::device)
+                .forEach(neededDevices::add);
+    }
+
+    private int readbackColumn(String actuator) {
+        return bench.actuator(actuator).flatMap(ActuatorSpec::readback).isPresent() ? bench.indexOf(actuator) : -1;
+    }
+
+    static boolean within(double rpm, Plan.PumpLock lock) {
+        return Math.abs(rpm - lock.rpm()) <= lock.rpm() * lock.withinPercent() / 100.0;
+    }
+
+    /** True while a needed device is gone or a needed channel unread: nothing is set and no stage goes on. */
+    boolean holding() {
+        return !goneSinceSeconds.isEmpty() || blindTo != null;
+    }
+
+    /** What the night waits for while it holds, one short line. */
+    String holdsFor() {
+        return goneSinceSeconds.isEmpty() ? "no good reading of " + blindTo : "a device is gone";
+    }
+
+    /** True once after outputs may have been reset: pump and fans must be set and locked again. */
+    boolean takeRelock() {
+        boolean taken = relock;
+        relock = false;
+        return taken;
+    }
+
+    /** A new pass begins: what must stay unchanged is noted anew. */
+    void passBegins() {
+        conditions.forEach(ConditionWatch::reset);
+    }
+
+    void take(Input input, Course course, boolean dwelling) {
+        if (input instanceof Input.Operator operator) {
+            course.end(Exit.ENDED_EARLY, "ended by " + operator.by(), false);
+        } else if (input instanceof Input.Signal signal) {
+            if (!signal.name().equals("HUP")) {
+                course.end(Exit.ENDED_EARLY, "signal " + signal.name(), false);
+            }
+        } else if (input instanceof Input.StorageFault fault) {
+            course.end(Exit.ENDED_EARLY, "the record cannot be written: " + fault.detail(), false);
+        } else if (input instanceof Input.ClockEvent event) {
+            if (dwelling) {
+                course.spoil("clock " + event.kind() + " of " + Decimals.fixed(event.seconds(), 1) + " s in the dwell");
+            }
+        } else if (input instanceof Input.LoadNews news) {
+            take(news, course);
+        } else if (input instanceof Input.DeviceNews news) {
+            take(news, course);
+        } else if (input instanceof Input.CommandResult result) {
+            take(result, course);
+        }
+    }
+
+    private void take(Input.LoadNews news, Course course) {
+        if (news.kind() == Input.LoadNews.Kind.COMPLETED && course.heatOn) {
+            course.completedRuns++;
+        } else if (news.kind() == Input.LoadNews.Kind.FAILED) {
+            course.spoil("workload failed: " + news.detail());
+            course.heatOff();
+        }
+    }
+
+    private void take(Input.DeviceNews news, Course course) {
+        if (!neededDevices.contains(news.device())) {
+            return;
+        }
+        switch (news.kind()) {
+            case GONE -> {
+                goneSinceSeconds.putIfAbsent(news.device(), course.seconds());
+                course.heatOff();
+                course.spoil("device " + news.device() + " gone");
+            }
+            case BACK -> {
+                goneSinceSeconds.remove(news.device());
+                resetHappened(course, "device " + news.device() + " came back");
+            }
+            case OTHER_IDENTITY -> {
+                goneSinceSeconds.putIfAbsent(news.device(), course.seconds());
+                course.heatOff();
+                course.spoil("device " + news.device() + " answers as another one: " + news.detail());
+            }
+        }
+    }
+
+    private void take(Input.CommandResult result, Course course) {
+        if (result.target().equals("heat")) {
+            if (result.done()) {
+                heatOffFailures = 0;
+            } else if (course.heatOn) {
+                course.spoil("heat could not be switched on: " + result.detail());
+                course.heatOff();
+            } else if (++heatOffFailures >= MOST_HEAT_OFF_FAILURES) {
+                course.end(Exit.BENCH_FAULT, "heat could not be switched off: " + result.detail(), false);
+            } else {
+                course.heatOn = true;
+                course.heatOff();
+            }
+        } else if (!result.done() && goneSinceSeconds.isEmpty()) {
+            resetHappened(
+                    course,
+                    result.target() + " was set to " + result.asked() + " but "
+                            + (result.readback().isEmpty() ? result.detail() : "reads back " + result.readback()));
+        }
+    }
+
+    private void resetHappened(Course course, String what) {
+        course.heatOff();
+        course.spoil(what);
+        relock = true;
+        resetSeconds.addLast(course.seconds());
+        while (course.seconds() - resetSeconds.getFirst() > RESETS_SECONDS) {
+            resetSeconds.removeFirst();
+        }
+        course.decide(Decision.of("reset").with("reason", what).with("within-an-hour", resetSeconds.size()));
+        if (resetSeconds.size() >= MOST_RESETS) {
+            course.end(Exit.BENCH_FAULT, what + ": the third time within an hour", false);
+        }
+    }
+
+    void tick(Course course, boolean loaded) {
+        Readout now = course.now();
+        gone(course);
+        limits.forEach(l -> l.check(course));
+        if (!goneSinceSeconds.isEmpty()) {
+            frozenArmed = false;
+            return;
+        }
+        missing(course, now);
+        frozenCoolant(course, now);
+        frozen.forEach(f -> f.check(course));
+        stalls(course, now);
+        readback(course, fanDutyColumn, course.fanDutyPercent, BenchFile.FAN_DUTY);
+        readback(course, pumpDutyColumn, course.pumpDutyPercent, BenchFile.PUMP_DUTY);
+        pump(course, now);
+        ambientStep(course, now);
+        if (loaded) {
+            conditions.forEach(c -> c.check(course));
+        }
+    }
+
+    private void gone(Course course) {
+        goneSinceSeconds.forEach((device, since) -> {
+            if (course.seconds() - since >= GONE_SECONDS) {
+                course.end(
+                        Exit.BENCH_FAULT,
+                        "device " + device + " gone for " + Decimals.fixed(course.seconds() - since, 0)
+                                + " s and not found again",
+                        false);
+            }
+        });
+    }
+
+    private void missing(Course course, Readout now) {
+        double seconds = course.seconds();
+        coolantGoodSeconds = lastGood(now.coolantCelsius(), coolantGoodSeconds, seconds);
+        ambientGoodSeconds = lastGood(now.ambientCelsius(), ambientGoodSeconds, seconds);
+        cpuGoodSeconds = lastGood(now.cpuCelsius(), cpuGoodSeconds, seconds);
+        blindTo = null;
+        whenMissing(course, BenchFile.COOLANT, coolantGoodSeconds, COOLANT_MISSING_SECONDS);
+        whenMissing(course, BenchFile.AMBIENT, ambientGoodSeconds, COOLANT_MISSING_SECONDS);
+        if (bench.channel(BenchFile.CPU).isPresent()) {
+            whenMissing(course, BenchFile.CPU, cpuGoodSeconds, CPU_MISSING_SECONDS);
+        }
+    }
+
+    private static double lastGood(double value, double before, double seconds) {
+        return Double.isNaN(value) && !Double.isNaN(before) ? before : seconds;
+    }
+
+    private void whenMissing(Course course, String channel, double goodSeconds, double limitSeconds) {
+        double missingSeconds = course.seconds() - goodSeconds;
+        if (missingSeconds >= limitSeconds) {
+            course.spoil("no good reading of " + channel + " for " + Decimals.shortest(limitSeconds, 1) + " s");
+            blindTo = channel;
+        }
+        if (missingSeconds >= GONE_SECONDS) {
+            course.end(
+                    Exit.BENCH_FAULT,
+                    "no good reading of " + channel + " for " + Decimals.fixed(GONE_SECONDS, 0) + " s",
+                    false);
+        }
+    }
+
+    /** Coolant that does not move after the heat changed is a sensor that does not measure. */
+    private void frozenCoolant(Course course, Readout now) {
+        double coolant = now.coolantCelsius();
+        if (course.heatChangedSeconds != lastHeatChangeSeconds) {
+            double steadyBefore = course.heatChangedSeconds - lastHeatChangeSeconds;
+            lastHeatChangeSeconds = course.heatChangedSeconds;
+            frozenArmed = steadyBefore >= FROZEN_SECONDS && changesEnough() && !Double.isNaN(coolant);
+            coolantLowest = coolant;
+            coolantHighest = coolant;
+        }
+        if (!frozenArmed) {
+            return;
+        }
+        if (!Double.isNaN(coolant)) {
+            coolantLowest = Math.min(coolantLowest, coolant);
+            coolantHighest = Math.max(coolantHighest, coolant);
+        }
+        if (course.seconds() - course.heatChangedSeconds >= FROZEN_SECONDS) {
+            frozenArmed = false;
+            if (coolantHighest - coolantLowest < FROZEN_KELVIN) {
+                course.end(
+                        Exit.BENCH_FAULT,
+                        "coolant moved only " + Decimals.fixed(coolantHighest - coolantLowest, 3) + " K in "
+                                + Decimals.fixed(FROZEN_SECONDS / 60, 0) + " min after the heat went "
+                                + (course.heatOn ? "on" : "off") + ": its sensor looks frozen",
+                        false);
+            }
+        }
+    }
+
+    private boolean changesEnough() {
+        return plan.heat()
+                .filter(h -> !(h instanceof HeatDemand.Power power && power.watts() < FROZEN_LEAST_WATTS))
+                .isPresent();
+    }
+
+    private void stalls(Course course, Readout now) {
+        double[] speeds = now.fanSpeedsRpm();
+        for (int i = 0; i < speeds.length; i++) {
+            boolean stalled = speeds[i] == 0.0
+                    && course.fanDutyPercent > MAY_STOP_PERCENT
+                    && course.seconds() - course.dutySetSeconds >= 0;
+            if (!stalled) {
+                stalledSinceSeconds[i] = Double.NaN;
+            } else if (Double.isNaN(stalledSinceSeconds[i])) {
+                stalledSinceSeconds[i] = course.seconds();
+            } else if (course.seconds() - stalledSinceSeconds[i] >= STALL_SECONDS) {
+                course.end(
+                        Exit.BENCH_FAULT,
+                        fanNames.get(i) + " stands still at " + Decimals.shortest(course.fanDutyPercent, 2) + " % duty",
+                        false);
+            }
+        }
+    }
+
+    private void readback(Course course, int column, double commandedPercent, String actuator) {
+        double readback = course.now().value(column);
+        if (Double.isNaN(readback) || Double.isNaN(commandedPercent) || course.seconds() <= course.dutySetSeconds) {
+            return;
+        }
+        if (Math.abs(readback - commandedPercent) > READBACK_PERCENT && !relock) {
+            resetHappened(
+                    course,
+                    actuator + " reads back " + Decimals.shortest(readback, 2) + " %, set was "
+                            + Decimals.shortest(commandedPercent, 2) + " %");
+        }
+    }
+
+    private void pump(Course course, Readout now) {
+        double rpm = now.pumpRpm();
+        boolean broken = course.pumpLocked && !Double.isNaN(rpm) && !within(rpm, plan.pumpLock());
+        if (!broken) {
+            pumpBrokenSeconds = Double.NaN;
+        } else if (Double.isNaN(pumpBrokenSeconds)) {
+            pumpBrokenSeconds = course.seconds();
+        } else if (course.seconds() - pumpBrokenSeconds > BROKEN_SECONDS) {
+            course.spoil("pump at " + Decimals.fixed(rpm, 0) + " rpm, locked to "
+                    + Decimals.shortest(plan.pumpLock().rpm(), 1) + " rpm within "
+                    + Decimals.shortest(plan.pumpLock().withinPercent(), 2) + " %");
+            relock = true;
+            pumpBrokenSeconds = Double.NaN;
+        }
+    }
+
+    /** A door or a heater: bucket means of half a minute, compared over five minutes. */
+    private void ambientStep(Course course, Readout now) {
+        double ambient = now.ambientCelsius();
+        if (Double.isNaN(ambientBucketSeconds)) {
+            ambientBucketSeconds = course.seconds();
+        }
+        if (!Double.isNaN(ambient)) {
+            ambientBucketSum += ambient;
+            ambientBucketReadings++;
+        }
+        if (course.seconds() - ambientBucketSeconds < AMBIENT_BUCKET_SECONDS || ambientBucketReadings == 0) {
+            return;
+        }
+        double mean = ambientBucketSum / ambientBucketReadings;
+        ambientBucketSeconds = course.seconds();
+        ambientBucketSum = 0;
+        ambientBucketReadings = 0;
+        ambientBuckets.addLast(mean);
+        if (ambientBuckets.size() > AMBIENT_BUCKETS) {
+            ambientBuckets.removeFirst();
+        }
+        for (double earlier : ambientBuckets) {
+            if (Math.abs(mean - earlier) > AMBIENT_STEP_KELVIN) {
+                course.spoil("ambient stepped by " + Decimals.fixed(mean - earlier, 2) + " K within 5 min");
+                ambientBuckets.clear();
+                return;
+            }
+        }
+    }
+
+    /** One limit, and since when it has been passed or unread. */
+    private static final class LimitWatch {
+        private final Limit limit;
+        private final int column;
+        private double passedSinceSeconds = Double.NaN;
+        private double unreadSinceSeconds = Double.NaN;
+
+        LimitWatch(Limit limit, int column) {
+            this.limit = limit;
+            this.column = column;
+        }
+
+        void check(Course course) {
+            if (limit.channel().equals(BenchFile.PUMP) && !course.pumpLocked) {
+                passedSinceSeconds = Double.NaN;
+                return;
+            }
+            double value = course.now().value(column);
+            double seconds = course.seconds();
+            if (Double.isNaN(value)) {
+                if (Double.isNaN(unreadSinceSeconds)) {
+                    unreadSinceSeconds = seconds;
+                } else if (course.heatOn && seconds - unreadSinceSeconds >= LIMIT_MISSING_SECONDS) {
+                    course.end(
+                            Exit.BENCH_FAULT,
+                            "no good reading of " + limit.channel() + " for " + Decimals.fixed(LIMIT_MISSING_SECONDS, 0)
+                                    + " s under heat, and it has a limit",
+                            false);
+                }
+                return;
+            }
+            unreadSinceSeconds = Double.NaN;
+            if (!limit.passedBy(value)) {
+                passedSinceSeconds = Double.NaN;
+            } else if (Double.isNaN(passedSinceSeconds)) {
+                passedSinceSeconds = seconds;
+            }
+            if (!Double.isNaN(passedSinceSeconds) && seconds - passedSinceSeconds >= limit.forSeconds()) {
+                course.end(
+                        Exit.ENDED_EARLY,
+                        "limit: " + limit + "; now "
+                                + Decimals.shortest(
+                                        value, limit.threshold().unit().recordedDecimals()) + " "
+                                + limit.threshold().unit().base().symbol(),
+                        limit.pumpOff());
+            }
+        }
+    }
+
+    /** One condition, and since when it has been broken. */
+    private static final class ConditionWatch {
+        private final Plan.Condition condition;
+        private final int column;
+        private double brokenSinceSeconds = Double.NaN;
+        private double atBegin = Double.NaN;
+
+        ConditionWatch(Plan.Condition condition, int column) {
+            this.condition = condition;
+            this.column = column;
+        }
+
+        void reset() {
+            brokenSinceSeconds = Double.NaN;
+            atBegin = Double.NaN;
+        }
+
+        void check(Course course) {
+            double value = course.now().value(column);
+            if (Double.isNaN(value)) {
+                return;
+            }
+            if (condition instanceof Plan.Condition.Unchanged) {
+                if (Double.isNaN(atBegin)) {
+                    atBegin = value;
+                } else if (value != atBegin) {
+                    course.spoil(condition.channel() + " changed from " + Decimals.shortest(atBegin, 3) + " to "
+                            + Decimals.shortest(value, 3));
+                }
+                return;
+            }
+            Plan.Condition.Near near = (Plan.Condition.Near) condition;
+            boolean broken = Math.abs(value - near.at()) > Math.abs(near.at()) * near.withinPercent() / 100.0;
+            if (!broken) {
+                brokenSinceSeconds = Double.NaN;
+            } else if (Double.isNaN(brokenSinceSeconds)) {
+                brokenSinceSeconds = course.seconds();
+            } else if (course.seconds() - brokenSinceSeconds > BROKEN_SECONDS) {
+                course.spoil("condition broken: " + near.channel() + " at " + Decimals.shortest(value, 3) + ", wanted "
+                        + Decimals.shortest(near.at(), 3) + " within " + Decimals.shortest(near.withinPercent(), 2)
+                        + " %");
+            }
+        }
+    }
+
+    /** One channel whose readings may not stay identical for long. */
+    private static final class FrozenWatch {
+        private final String channel;
+        private final int column;
+        private final double limitSeconds;
+        private double last = Double.NaN;
+        private double sinceSeconds;
+
+        FrozenWatch(String channel, int column, double limitSeconds) {
+            this.channel = channel;
+            this.column = column;
+            this.limitSeconds = limitSeconds;
+        }
+
+        void check(Course course) {
+            double value = course.now().value(column);
+            if (Double.isNaN(value)) {
+                return;
+            }
+            if (value != last) {
+                last = value;
+                sinceSeconds = course.seconds();
+            } else if (course.seconds() - sinceSeconds >= limitSeconds) {
+                course.end(
+                        Exit.BENCH_FAULT,
+                        channel + " has read the same for " + Decimals.shortest(limitSeconds, 1)
+                                + " s: its sensor looks frozen",
+                        false);
+            }
+        }
+    }
+}

@@ -1,0 +1,105 @@
+package org.plateaubench.engine;
+
+import java.time.OffsetDateTime;
+import org.plateaubench.benchfile.BenchFile;
+import org.plateaubench.plan.FansFile;
+import org.plateaubench.plan.Plan;
+import org.plateaubench.sample.Sample;
+
+/** Everything that can influence a decision. Each is recorded, in one order, and applied at a tick. */
+public sealed interface Input {
+
+    /**
+     * The first input of a run.
+     *
+     * @param plan what to do
+     * @param fans which fan set is mounted
+     * @param bench what it is done on
+     * @param start wall-clock time at offset zero, with the zone's offset at that time
+     */
+    record Header(Plan plan, FansFile fans, BenchFile bench, OffsetDateTime start) implements Input {}
+
+    /**
+     * A tick with its readings.
+     *
+     * @param sample all readings of the tick
+     */
+    record Tick(Sample sample) implements Input {}
+
+    /**
+     * What came of a command of the tick before.
+     *
+     * @param target name of the actuator, or "heat"
+     * @param asked what was asked for, as text
+     * @param done true if it was done and read back as asked
+     * @param readback what was read back, as text; may be empty
+     * @param detail why it was not done; may be empty
+     */
+    record CommandResult(String target, String asked, boolean done, String readback, String detail) implements Input {}
+
+    /**
+     * Something that the heat load did.
+     *
+     * @param kind what it did
+     * @param detail more about it
+     */
+    record LoadNews(Kind kind, String detail) implements Input {
+        /** What a load can do. */
+        public enum Kind {
+            /** A run of the workload began. */
+            STARTED,
+            /** A run of the workload ended by itself, with exit status 0. */
+            COMPLETED,
+            /** A run of the workload failed. */
+            FAILED
+        }
+    }
+
+    /**
+     * Something that happened to a device.
+     *
+     * @param device its name
+     * @param kind what happened
+     * @param detail more about it
+     */
+    record DeviceNews(String device, Kind kind, String detail) implements Input {
+        /** What can happen to a device. */
+        public enum Kind {
+            /** Its line is lost. */
+            GONE,
+            /** It answered again; its outputs may have been reset. */
+            BACK,
+            /** Another device answered in its place. */
+            OTHER_IDENTITY
+        }
+    }
+
+    /**
+     * A person asked the night to end.
+     *
+     * @param by who or what asked
+     */
+    record Operator(String by) implements Input {}
+
+    /**
+     * The operating system asked the program to end, or closed its terminal.
+     *
+     * @param name for example "INT", "TERM", "HUP"
+     */
+    record Signal(String name) implements Input {}
+
+    /**
+     * The wall clock and the monotonic clock drifted apart, or the machine stood still.
+     *
+     * @param kind "step" or "stall"
+     * @param seconds by how much
+     */
+    record ClockEvent(String kind, double seconds) implements Input {}
+
+    /**
+     * The record cannot be written.
+     *
+     * @param detail what went wrong
+     */
+    record StorageFault(String detail) implements Input {}
+}

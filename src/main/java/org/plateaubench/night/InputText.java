@@ -1,0 +1,108 @@
+package org.plateaubench.night;
+
+import java.util.LinkedHashMap;
+import java.util.Locale;
+import java.util.Map;
+import java.util.Optional;
+import org.plateaubench.engine.Input;
+import org.plateaubench.units.Decimals;
+
+/** Inputs of the engine as journal lines, and back. Header and ticks have places of their own in the record. */
+final class InputText {
+
+    private static final String KIND = "input";
+
+    private InputText() {}
+
+    /**
+     * An input as the fields of a journal line.
+     *
+     * @param tick the tick at which it is applied
+     * @param input anything but a header or a tick
+     * @return the fields, in order
+     */
+    static Map<String, Object> fields(long tick, Input input) {
+        Map<String, Object> f = new LinkedHashMap<>();
+        f.put("tick", tick);
+        if (input instanceof Input.CommandResult r) {
+            f.put(KIND, "command-result");
+            f.put("target", r.target());
+            f.put("asked", r.asked());
+            f.put("done", r.done());
+            f.put("readback", r.readback());
+            f.put("detail", r.detail());
+        } else if (input instanceof Input.LoadNews n) {
+            f.put(KIND, "load");
+            f.put("event", lower(n.kind()));
+            f.put("detail", n.detail());
+        } else if (input instanceof Input.DeviceNews n) {
+            f.put(KIND, "device");
+            f.put("device", n.device());
+            f.put("event", lower(n.kind()));
+            f.put("detail", n.detail());
+        } else if (input instanceof Input.Operator o) {
+            f.put(KIND, "operator");
+            f.put("by", o.by());
+        } else if (input instanceof Input.Signal s) {
+            f.put(KIND, "signal");
+            f.put("name", s.name());
+        } else if (input instanceof Input.ClockEvent c) {
+            f.put(KIND, "clock");
+            f.put("event", c.kind());
+            f.put("seconds", Decimals.json(c.seconds(), 3));
+        } else if (input instanceof Input.StorageFault s) {
+            f.put(KIND, "storage");
+            f.put("detail", s.detail());
+        } else {
+            throw new IllegalArgumentException(input.getClass().getSimpleName() + " is not recorded as a journal line");
+        }
+        return f;
+    }
+
+    /**
+     * Reads an input back.
+     *
+     * @param f fields of a journal line
+     * @return the input, or empty if the line holds none
+     */
+    static Optional<Input> read(Map<String, Object> f) {
+        Object kind = f.get(KIND);
+        if (kind == null) {
+            return Optional.empty();
+        }
+        return Optional.of(
+                switch (kind.toString()) {
+                    case "command-result" ->
+                        new Input.CommandResult(
+                                text(f, "target"),
+                                text(f, "asked"),
+                                Boolean.TRUE.equals(f.get("done")),
+                                text(f, "readback"),
+                                text(f, "detail"));
+                    case "load" ->
+                        new Input.LoadNews(kind(Input.LoadNews.Kind.class, text(f, "event")), text(f, "detail"));
+                    case "device" ->
+                        new Input.DeviceNews(
+                                text(f, "device"),
+                                kind(Input.DeviceNews.Kind.class, text(f, "event")),
+                                text(f, "detail"));
+                    case "operator" -> new Input.Operator(text(f, "by"));
+                    case "signal" -> new Input.Signal(text(f, "name"));
+                    case "clock" -> new Input.ClockEvent(text(f, "event"), ((Number) f.get("seconds")).doubleValue());
+                    case "storage" -> new Input.StorageFault(text(f, "detail"));
+                    default -> throw new IllegalArgumentException("unknown input '" + kind + "' in the journal");
+                });
+    }
+
+    private static String text(Map<String, Object> f, String name) {
+        return String.valueOf(f.get(name));
+    }
+
+    private static String lower(Enum<?> kind) {
+        return kind.name().toLowerCase(Locale.ROOT).replace('_', '-');
+    }
+
+    private static <E extends Enum<E>> E kind(Class<E> type, String text) {
+        return Enum.valueOf(type, text.toUpperCase(Locale.ROOT).replace('-', '_'));
+    }
+}

@@ -1,0 +1,108 @@
+package org.plateaubench.night;
+
+import java.util.List;
+import java.util.function.Consumer;
+import org.plateaubench.bench.Bench;
+import org.plateaubench.clock.Deadline;
+import org.plateaubench.engine.Exit;
+import org.plateaubench.engine.Input;
+
+/**
+ * What keeps a bench safe when the night itself cannot: signals make it safe at once and ask the night to end; a
+ * shutdown hook does so if the process ends in any other way; a dead-man thread does so if the night stops making
+ * progress, and then ends the process.
+ */
+final class Protection implements AutoCloseable {
+
+    /** So long may a night make no progress, in real time, beyond its sampling period. */
+    private static final long DEAD_MILLIS = 5000;
+    /** So long may the hook wait for the night to seal its record, in real time. */
+    private static final long SEAL_MILLIS = 20_000;
+
+    private static final List<String> ENDING = List.of("INT", "TERM");
+
+    private final Night night;
+    private final Bench bench;
+    private final Consumer<String> err;
+    private final long deadMillis;
+    private final Thread deadMan;
+    private volatile boolean open = true;
+    private volatile boolean nightOver;
+
+    /**
+     * Starts to protect.
+     *
+     * @param night the night, about to run
+     * @param bench its bench, open
+     * @param realPeriodMillis how long a tick may take in real time by the plan, ms
+     * @param addHook adds a thread that runs at shutdown, before serial ports are closed
+     * @param err told what happens, one line
+     */
+    Protection(Night night, Bench bench, long realPeriodMillis, Consumer<Thread> addHook, Consumer<String> err) {
+        this.night = night;
+        this.bench = bench;
+        this.err = err;
+        this.deadMillis = DEAD_MILLIS + realPeriodMillis;
+        ENDING.forEach(name -> Signals.handle(name, this::ending));
+        Signals.handle("HUP", name -> night.request(new Input.Signal(name)));
+        addHook.accept(new Thread(this::shutDown, "plateau-shutdown"));
+        deadMan = new Thread(this::watch, "plateau-dead-man");
+        deadMan.setDaemon(true);
+        deadMan.start();
+    }
+
+    private void ending(String name) {
+        if (open) {
+            err.accept("signal " + name + ": making the bench safe, then sealing the record");
+            night.request(new Input.Signal(name));
+            bench.makeSafe(false);
+        }
+    }
+
+    private void shutDown() {
+        if (!open) {
+            return;
+        }
+        night.request(new Input.Signal("shutdown"));
+        bench.makeSafe(false);
+        Deadline seal = Deadline.afterMillis(SEAL_MILLIS);
+        while (open && !seal.passed()) {
+            Deadline.afterMillis(20).await();
+        }
+        Runtime.getRuntime().halt(Exit.ENDED_EARLY.code());
+    }
+
+    private void watch() {
+        long beats = night.beats();
+        Deadline dead = Deadline.afterMillis(deadMillis);
+        while (open) {
+            Deadline.afterMillis(200).await();
+            if (nightOver || night.beats() != beats) {
+                beats = night.beats();
+                dead = Deadline.afterMillis(deadMillis);
+            } else if (dead.passed()) {
+                err.accept("no progress for " + deadMillis / 1000 + " s: making the bench safe; threads follow");
+                bench.makeSafe(false);
+                Thread.getAllStackTraces().forEach((thread, frames) -> {
+                    StringBuilder text = new StringBuilder(thread.getName());
+                    for (StackTraceElement frame : frames) {
+                        text.append("\n    at ").append(frame);
+                    }
+                    err.accept(text.toString());
+                });
+                Runtime.getRuntime().halt(Exit.BUG.code());
+            }
+        }
+    }
+
+    /** The night has ended and the bench is safe; what follows is sealing. */
+    void nightOver() {
+        nightOver = true;
+    }
+
+    /** Ends the protection: the record is sealed. */
+    @Override
+    public void close() {
+        open = false;
+    }
+}

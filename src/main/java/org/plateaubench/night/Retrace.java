@@ -1,0 +1,116 @@
+package org.plateaubench.night;
+
+import java.io.IOException;
+import java.time.OffsetDateTime;
+import java.util.ArrayDeque;
+import java.util.Deque;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import java.util.Optional;
+import org.plateaubench.engine.Decision;
+import org.plateaubench.engine.Engine;
+import org.plateaubench.engine.Input;
+import org.plateaubench.plan.NightFiles;
+import org.plateaubench.record.Json;
+import org.plateaubench.record.RecordedNight;
+
+/** Decides everything again from the recorded inputs, and finds the first difference to what was decided then. */
+public final class Retrace {
+
+    /**
+     * The first place where a record and its retrace part.
+     *
+     * @param tick number of the tick
+     * @param recorded the journalled decision, as JSON; empty if none was left
+     * @param decided the decision that came out now, as JSON; empty if none did
+     */
+    public record Difference(long tick, String recorded, String decided) {}
+
+    /** The record was made by other rules, so that other decisions prove nothing. */
+    public static final class OtherRules extends Exception {
+        private static final long serialVersionUID = 1L;
+
+        OtherRules(long found) {
+            super("the record was made by rules version " + found + ", this program decides by version "
+                    + Engine.RULES_VERSION + ": retrace it with the program that its provenance names");
+        }
+    }
+
+    private final Engine engine;
+    private final Deque<Map<String, Object>> lines = new ArrayDeque<>();
+    private Difference difference;
+
+    private Retrace(Engine engine) {
+        this.engine = engine;
+    }
+
+    /**
+     * Retraces a record.
+     *
+     * @param files plan, fans and bench file of the record
+     * @param night the record
+     * @return the first difference, or empty if every decision is the same
+     * @throws IOException if the record cannot be read
+     * @throws OtherRules if it was made by other rules
+     */
+    public static Optional<Difference> of(NightFiles files, RecordedNight night) throws IOException, OtherRules {
+        List<Map<String, Object>> journal = night.journal();
+        Map<String, Object> header = journal.get(0);
+        long rules = ((Number) header.get("rules")).longValue();
+        if (rules != Engine.RULES_VERSION) {
+            throw new OtherRules(rules);
+        }
+        Retrace retrace = new Retrace(new Engine(new Input.Header(
+                files.plan(), files.fans(), files.bench(), OffsetDateTime.parse(String.valueOf(header.get("start"))))));
+        journal.stream()
+                .filter(line -> line.containsKey("input") || line.containsKey("decision"))
+                .forEach(retrace.lines::add);
+        night.samples(retrace::take);
+        retrace.nothingLeft();
+        return Optional.ofNullable(retrace.difference);
+    }
+
+    private void take(RecordedNight.Row row) {
+        if (difference != null) {
+            return;
+        }
+        long tick = row.sample().tick();
+        while (!lines.isEmpty() && lines.peek().containsKey("input") && tickOf(lines.peek()) == tick) {
+            engine.step(InputText.read(lines.poll()).orElseThrow());
+        }
+        if (!row.stage().equals(engine.stage()) || !row.pass().equals(engine.pass())) {
+            difference = new Difference(tick, row.stage() + " " + row.pass(), engine.stage() + " " + engine.pass());
+            return;
+        }
+        for (Decision decision : engine.step(new Input.Tick(row.sample())).decisions()) {
+            compare(tick, Json.line(Night.line(tick, "decision", decision.type(), decision.fields())));
+        }
+    }
+
+    private void compare(long tick, String decided) {
+        if (difference != null) {
+            return;
+        }
+        Map<String, Object> line = lines.poll();
+        String recorded = "";
+        if (line != null) {
+            Map<String, Object> fields = new LinkedHashMap<>(line);
+            fields.remove("seq");
+            recorded = Json.line(fields);
+        }
+        if (!recorded.equals(decided)) {
+            difference = new Difference(tick, recorded, decided);
+        }
+    }
+
+    private void nothingLeft() {
+        if (difference == null && !lines.isEmpty()) {
+            difference = new Difference(tickOf(lines.peek()), Json.line(lines.peek()), "");
+        }
+    }
+
+    private static long tickOf(Map<String, Object> line) {
+        return ((Number) line.get("tick")).longValue();
+    }
+}
