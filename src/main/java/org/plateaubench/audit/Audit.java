@@ -6,6 +6,7 @@ import java.nio.file.LinkOption;
 import java.nio.file.Path;
 import java.time.LocalDate;
 import java.util.ArrayList;
+import java.util.HashSet;
 import java.util.List;
 import java.util.Optional;
 import java.util.Set;
@@ -25,6 +26,7 @@ import org.plateaubench.record.Ledger;
 import org.plateaubench.record.RecordCheck;
 import org.plateaubench.record.RecordFolder;
 import org.plateaubench.record.Severity;
+import org.plateaubench.record.SignerKey;
 import org.plateaubench.record.Statement;
 import org.plateaubench.record.TrustFile;
 import org.plateaubench.record.Verified;
@@ -64,14 +66,12 @@ public final class Audit {
     private AuditReport one(Path record) throws IOException {
         LedgerView ledger = LedgerView.read(record.getParent(), options.head(), folderFindings);
         RecordReport report = look(record, ledger);
-        folderFindings.addAll(ledger.unknownSigners(ledger.of(report.name()), options.trust()));
         options.progress().record(1, 1);
         return new AuditReport(List.of(report), folderFindings, ledger.head());
     }
 
     private AuditReport folder(Path folder) throws IOException {
         LedgerView ledger = LedgerView.read(folder, options.head(), folderFindings);
-        folderFindings.addAll(ledger.unknownSigners(ledger.lines(), options.trust()));
         List<Path> records = new ArrayList<>();
         try (Stream<Path> entries = Files.list(folder)) {
             for (Path entry : entries.sorted().toList()) {
@@ -175,6 +175,7 @@ public final class Audit {
         String sealedBy = sealer(verified, ledger, lines, findings);
         if (ledger.usable()) {
             compare(verified, lines, findings);
+            judgeLedgerSigners(verified, lines, findings);
         }
         List<Amendment> standing = Amendments.standing(
                 verified.amendments().stream().filter(this::trusted).toList());
@@ -221,6 +222,20 @@ public final class Audit {
                         place, "the key of " + signer.name() + " was " + signer.detail()));
             default:
                 return Optional.empty();
+        }
+    }
+
+    /** Keys of the ledger that nobody vouches for; those of the record and its amendments are findings of their own. */
+    private void judgeLedgerSigners(Verified verified, List<Ledger.Line> lines, List<Finding> findings) {
+        Set<SignerKey> judged = new HashSet<>();
+        verified.signer().ifPresent(judged::add);
+        verified.amendments().forEach(amendment -> judged.add(amendment.signer()));
+        for (Ledger.Line line : lines) {
+            TrustFile.Standing signer =
+                    options.trust().standing(line.signer(), line.entry().utc());
+            if (signer.verdict() == TrustFile.Verdict.UNKNOWN && judged.add(line.signer())) {
+                findings.add(RecordCheck.LEDGER_SIGNER_UNKNOWN.at(Ledger.FILE + ":" + line.number(), signer.detail()));
+            }
         }
     }
 

@@ -3,9 +3,7 @@ package org.plateaubench.audit;
 import java.io.IOException;
 import java.nio.file.Path;
 import java.util.ArrayList;
-import java.util.LinkedHashMap;
 import java.util.List;
-import java.util.Map;
 import java.util.Optional;
 import java.util.SortedMap;
 import java.util.TreeMap;
@@ -13,7 +11,6 @@ import org.plateaubench.record.Finding;
 import org.plateaubench.record.Ledger;
 import org.plateaubench.record.RecordCheck;
 import org.plateaubench.record.RecordFault;
-import org.plateaubench.record.TrustFile;
 
 /** The ledger as an audit sees it: read once, then asked about each record. */
 final class LedgerView {
@@ -92,24 +89,5 @@ final class LedgerView {
         return lines.isEmpty()
                 ? Optional.empty()
                 : Optional.of(lines.get(lines.size() - 1).sha256());
-    }
-
-    /** A finding for each key that signed a line and that nobody vouches for. */
-    List<Finding> unknownSigners(List<Ledger.Line> among, TrustFile trust) {
-        Map<String, Finding> byKey = new LinkedHashMap<>();
-        for (Ledger.Line line : among) {
-            TrustFile.Standing standing =
-                    trust.standing(line.signer(), line.entry().utc());
-            if (standing.verdict() == TrustFile.Verdict.UNKNOWN) {
-                byKey.putIfAbsent(
-                        line.signer().fingerprint(),
-                        RecordCheck.LEDGER_SIGNER_UNKNOWN.at(Ledger.FILE + ":" + line.number(), standing.detail()));
-            }
-        }
-        return List.copyOf(byKey.values());
-    }
-
-    List<Ledger.Line> lines() {
-        return lines;
     }
 }

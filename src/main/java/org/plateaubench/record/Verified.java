@@ -171,10 +171,11 @@ public record Verified(
             }
             Set<String> expected = new TreeSet<>(concat(ALWAYS, ONCE_SEALED));
             for (String path : files) {
-                boolean unfinished = !sealed && path.endsWith(FileOps.UNFINISHED);
                 String folder = path.substring(0, path.lastIndexOf('/') + 1);
                 String name = path.substring(folder.length());
-                boolean holdsMore = folder.equals(RecordFolder.DATA + "/") || folder.equals(Amendments.FOLDER + "/");
+                boolean amended = folder.equals(Amendments.FOLDER + "/");
+                boolean unfinished = path.endsWith(FileOps.UNFINISHED) && (amended || !sealed);
+                boolean holdsMore = amended || folder.equals(RecordFolder.DATA + "/");
                 if (holdsMore && !unfinished && !RecordHead.isFlat(name)) {
                     findings.add(
                             RecordCheck.NAME_REFUSED.at(path, "names in a record are a to z, 0 to 9, '.' and '-'"));

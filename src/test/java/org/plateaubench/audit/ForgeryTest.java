@@ -8,6 +8,7 @@ import java.io.IOException;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.nio.file.StandardCopyOption;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.Collections;
@@ -36,7 +37,7 @@ import org.plateaubench.record.TrustFile;
  */
 class ForgeryTest {
 
-    private static final int EVERY = Integer.getInteger("plateau.forgery.every", 181);
+    private static final int EVERY = Integer.getInteger("plateau.forgery.every", 397);
     private static final int SEED = Integer.getInteger("plateau.forgery.seed", 7);
 
     private static final TrustFile TRUST =
@@ -306,6 +307,17 @@ class ForgeryTest {
 
         assertTrue(codes.contains("SIGNER_UNKNOWN") && codes.contains("LEDGER_DIFFERS"), codes.toString());
         assertTrue(codes.contains("AMENDMENT_MISSING"), codes.toString());
+    }
+
+    @Test
+    void aLedgerWrittenAnewByAStrangerIsFound() throws IOException {
+        Path other = Nights.sealed(folder.resolve("elsewhere"), "night", Nights.STRANGER);
+        Files.copy(
+                other.resolveSibling("ledger.jsonl"),
+                record.resolveSibling("ledger.jsonl"),
+                StandardCopyOption.REPLACE_EXISTING);
+        List<String> codes = failures().stream().map(Finding::code).toList();
+        assertTrue(codes.contains("LEDGER_SIGNER_UNKNOWN") && codes.contains("LEDGER_DIFFERS"), codes.toString());
     }
 
     @Test

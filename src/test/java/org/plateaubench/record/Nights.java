@@ -31,6 +31,8 @@ public final class Nights {
     public static final String OPENED = "2026-11-24T22:10:03.000Z";
     public static final String SEALED = "2026-11-25T06:02:11.000Z";
 
+    public static final Map<String, String> OUTCOME = Map.of("Outcome", "complete");
+
     private Nights() {}
 
     public static RecordHead head(String name) {
@@ -111,13 +113,20 @@ public final class Nights {
         return to;
     }
 
-    /** A small sealed record. */
-    public static Path sealed(Path recordsFolder, String name, SealingKey key) throws IOException {
-        try (RecordWriter writer = RecordWriter.open(recordsFolder, head(name), key)) {
+    /** A small record that is whole and not sealed yet. */
+    public static Path unsealed(Path recordsFolder, String name, SealingKey key) throws IOException {
+        try (RecordWriter writer = RecordWriter.open(recordsFolder, head(name), key, new QuickOps(), 2_000)) {
             fill(writer, 12, 5);
             writer.file("results.json", "{\"steps\":[]}\n".getBytes(StandardCharsets.UTF_8));
             writer.file("load-1.log", new byte[0]);
-            return writer.seal(SEALED, Map.of("Outcome", "complete")).record();
+            writer.checkpoint(SEALED);
+            return writer.folder();
         }
+    }
+
+    /** A small sealed record. */
+    public static Path sealed(Path recordsFolder, String name, SealingKey key) throws IOException {
+        Path record = unsealed(recordsFolder, name, key);
+        return Sealing.seal(record, key, SEALED, OUTCOME, new QuickOps()).record();
     }
 }
