@@ -21,7 +21,6 @@ import picocli.CommandLine.Spec;
 @Command(
         name = "audit",
         mixinStandardHelpOptions = true,
-        header = "Checks one record or a folder of records: structure, hashes, journal, signature, trust, ledger.",
         description = {
             "One line a record first, then what was found, why it matters and what to do. Exit code 1 where any fails.",
             "What a signature proves: that these bytes are unchanged since a holder of this key sealed them. Not who that"

@@ -77,8 +77,7 @@ final class Guard {
     Guard(Plan plan, BenchFile bench) {
         this.plan = plan;
         this.bench = bench;
-        Stream.concat(bench.limits().stream(), plan.limits().stream())
-                .forEach(l -> limits.add(new LimitWatch(l, bench.indexOf(l.channel()))));
+        plan.limitsOn(bench).forEach(l -> limits.add(new LimitWatch(l, bench.indexOf(l.channel()))));
         plan.conditions().forEach(c -> conditions.add(new ConditionWatch(c, bench.indexOf(c.channel()))));
         bench.channels().stream()
                 .filter(c -> c.frozenAfterSeconds().isPresent())
