@@ -13,6 +13,7 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.function.Consumer;
+import org.plateaubench.clock.Deadline;
 
 /**
  * The ledger beside the records of one folder: a signed line when a run opens, when it is sealed, and for each
@@ -27,6 +28,9 @@ public final class Ledger {
 
     private static final String TYPE = "plateau-ledger";
     private static final String LOCK = "ledger.lock";
+
+    private static final long PATIENCE_MILLIS = 10_000;
+    private static final long POLL_MILLIS = 20;
 
     /** One writer at a time in this program; a lock on a file keeps other programs out. */
     private static final Object WRITING = new Object();
@@ -138,6 +142,9 @@ public final class Ledger {
         if (!exists()) {
             return 0;
         }
+        if (!Files.isRegularFile(file, LinkOption.NOFOLLOW_LINKS)) {
+            throw new RecordFault(FILE, "a link, or no file");
+        }
         return Lines.each(file, FILE, (buffer, from, to) -> {
             byte[] bytes = Arrays.copyOfRange(buffer, from, to);
             SignedLine line = new SignedLine(bytes, TYPE, FILE + ":" + (lines.size() + 1));
@@ -192,6 +199,20 @@ public final class Ledger {
                 return head(lines);
             }
         }
+    }
+
+    private FileLock lock(FileChannel channel) throws IOException {
+        Deadline patience = Deadline.afterMillis(PATIENCE_MILLIS);
+        FileLock lock = channel.tryLock();
+        while (lock == null) {
+            if (patience.passed()) {
+                throw new IOException("another program has held " + file.resolveSibling(LOCK) + " for "
+                        + PATIENCE_MILLIS / 1000 + " s");
+            }
+            Deadline.afterMillis(POLL_MILLIS).await();
+            lock = channel.tryLock();
+        }
+        return lock;
     }
 
     private void append(Entry entry, List<Line> lines, long torn, SealingKey key) throws IOException {

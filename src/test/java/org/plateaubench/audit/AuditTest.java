@@ -231,6 +231,15 @@ class AuditTest {
     }
 
     @Test
+    void aLedgerThatIsNoFileIsRefused() throws IOException {
+        Files.delete(records.resolve("ledger.jsonl"));
+        Files.createDirectory(records.resolve("ledger.jsonl"));
+        AuditReport report = audit(TRUST);
+        assertTrue(report.fails());
+        assertEquals("LEDGER_BROKEN", report.folder().get(0).code());
+    }
+
+    @Test
     void renamedAndDoubledRecordsAreSaid() throws IOException {
         Nights.copy(record, records.resolve("night-copy"));
         AuditReport report = Audit.audit(records, AuditOptions.of(TRUST));
