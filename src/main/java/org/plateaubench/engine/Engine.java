@@ -237,7 +237,7 @@ public final class Engine {
                 stage(),
                 guard.holding() ? guard.holdsFor() : idle ? "" : stage.waitsFor(course),
                 pass(),
-                course.pass == null ? "" : course.pass.step().text(),
+                course.pass == null ? "" : course.pass.setpoint(),
                 sum(Script::done),
                 sum(Script::planned),
                 sum(Script::spoiledAttempts),
