@@ -3,7 +3,7 @@ package org.plateaubench.bench;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
-import java.util.concurrent.atomic.AtomicReference;
+import java.util.function.DoubleFunction;
 import java.util.function.Function;
 import java.util.function.Supplier;
 import org.plateaubench.bench.load.Loads;
@@ -11,6 +11,7 @@ import org.plateaubench.bench.serial.Ports;
 import org.plateaubench.bench.serial.SerialDevice;
 import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.benchfile.DeviceSpec;
+import org.plateaubench.units.Decimals;
 
 /** Puts benches together from bench files. */
 public final class Benches {
@@ -27,16 +28,19 @@ public final class Benches {
      */
     public static Bench real(BenchFile file, Supplier<Path> logs, Function<DeviceSpec.Computer, Device> computers) {
         List<Device> devices = new ArrayList<>();
+        DoubleFunction<SetResult> setWatts = watts ->
+                new SetResult("heat", Decimals.fixed(watts, 2) + " W", false, "", "the bench has no serial supply");
         for (DeviceSpec spec : file.devices()) {
             if (spec instanceof DeviceSpec.Serial serial) {
-                devices.add(new SerialDevice(file, serial, Ports.of(serial)));
+                SerialDevice device = new SerialDevice(file, serial, Ports.of(serial));
+                devices.add(device);
+                if (file.supply().filter(s -> s.device().equals(serial.name())).isPresent()) {
+                    setWatts = watts -> device.setPower(file.supply().get(), watts);
+                }
             } else if (spec instanceof DeviceSpec.Computer computer) {
                 devices.add(computers.apply(computer));
             }
         }
-        AtomicReference<DeviceBench> bench = new AtomicReference<>();
-        bench.set(new DeviceBench(
-                file, devices, new Loads(file, logs, watts -> bench.get().setSupply(watts))));
-        return bench.get();
+        return new DeviceBench(file, devices, new Loads(file, logs, setWatts));
     }
 }

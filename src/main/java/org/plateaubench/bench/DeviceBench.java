@@ -19,7 +19,6 @@ import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.benchfile.ChannelSpec;
 import org.plateaubench.benchfile.DeviceSpec;
 import org.plateaubench.benchfile.HeatDemand;
-import org.plateaubench.benchfile.SupplySpec;
 import org.plateaubench.clock.Deadline;
 import org.plateaubench.sample.Quality;
 import org.plateaubench.sample.Reading;
@@ -49,6 +48,7 @@ public final class DeviceBench implements Bench {
     private final BenchFile file;
     private final Load load;
     private final List<Worker> workers;
+    private final int columns;
     private final ExecutorService loadThread;
     private final SafeState safeState;
 
@@ -83,6 +83,7 @@ public final class DeviceBench implements Bench {
         this.load = load;
         this.loadThread = threads.apply("load off");
         this.workers = new ArrayList<>();
+        this.columns = file.columns().size();
         for (int i = 0; i < devices.size(); i++) {
             Device device = devices.get(i);
             workers.add(new Worker(device, file.devices().get(i), threads.apply("device " + device.name())));
@@ -132,7 +133,7 @@ public final class DeviceBench implements Bench {
     public Sweep read(long tick) {
         load.renew();
         workers.forEach(worker -> worker.begin(tick));
-        Reading[] readings = new Reading[file.columns().size()];
+        Reading[] readings = new Reading[columns];
         List<DeviceEvent> events = new ArrayList<>();
         long busyNanos = 0;
         for (Worker worker : workers) {
@@ -180,17 +181,6 @@ public final class DeviceBench implements Bench {
 
     private static String asked(double percent) {
         return Decimals.fixed(percent, 2) + " %";
-    }
-
-    /** Sets the bench's supply. It is set as an actuator is; only the unit of what is asked for differs. */
-    SetResult setSupply(double watts) {
-        SupplySpec supply = file.supply().orElseThrow();
-        ActuatorSpec spec = new ActuatorSpec(
-                "heat", supply.device(), supply.set().replace("{watt}", "{percent}"), supply.readback(), 0.0);
-        Worker worker = workerOf(spec);
-        SetResult result = worker.set(spec, watts, () -> worker.device.set(spec, watts));
-        return new SetResult(
-                result.target(), Decimals.fixed(watts, 2) + " W", result.done(), result.readback(), result.detail());
     }
 
     @Override

@@ -63,7 +63,7 @@ final class NightOptions {
         return parsed.value().orElse(null);
     }
 
-    private static String text(List<Problem> problems) {
+    static String text(List<Problem> problems) {
         StringBuilder text = new StringBuilder();
         problems.forEach(p -> text.append(p).append("\n"));
         return text.append(problems.size() == 1 ? "1 problem" : problems.size() + " problems")

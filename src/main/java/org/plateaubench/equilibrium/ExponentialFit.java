@@ -223,16 +223,6 @@ public final class ExponentialFit {
         return fit.standardError(1 + mode) * fit.correlationFactor();
     }
 
-    /** {@return standard deviation of a value of weight 1 about the fit} */
-    public double residualStandardDeviation() {
-        return fit.residualStandardDeviation();
-    }
-
-    /** {@return lag-1 autocorrelation of the residuals; near 1 where the model is wrong} */
-    public double residualAutocorrelation() {
-        return fit.residualAutocorrelation();
-    }
-
     /**
      * How far the mean of a time is from the asymptote, by the fit.
      *

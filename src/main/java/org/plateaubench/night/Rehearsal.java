@@ -77,7 +77,17 @@ public record Rehearsal(
                 files.bench().simulation().map(SimulationSpec::start).orElse(now);
         VirtualClock clock = VirtualClock.unpaced(start.toInstant());
         Bench bench = SimulatedBench.create(
-                twin(files.bench(), start), files.fans().set(), seed, clock, Transport.IN_PROCESS);
+                twin(files.bench(), start),
+                files.fans().set(),
+                files.fans().mount().number(),
+                seed,
+                clock,
+                Transport.IN_PROCESS);
+        return of(files, start, bench, clock);
+    }
+
+    /** Rehearses a night on a bench that is not open yet. */
+    static Rehearsal of(NightFiles files, OffsetDateTime start, Bench bench, VirtualClock clock) throws IOException {
         Map<String, byte[]> used = new LinkedHashMap<>();
         used.put("plan.yaml", files.planText().bytes());
         used.put("fans.yaml", files.fansText().bytes());
@@ -86,7 +96,7 @@ public record Rehearsal(
         Timeline timeline = new Timeline();
         try (bench) {
             bench.open();
-            Command.End end = new Night(files, bench, clock, start.getOffset(), record, timeline).run();
+            Command.End end = new Night(files, bench, clock, start.getOffset(), record, timeline, true).run();
             NightResults results = NightResults.of(files, record);
             long columns = files.bench().columns().size();
             return new Rehearsal(

@@ -39,6 +39,8 @@ final class NightChecks {
     private final Problems problems;
     private final BenchFile bench;
     private final Problems benchProblems;
+    private final List<Limit> limits;
+    private final List<Limit> limitsOfFans;
 
     private NightChecks(Draft<Plan> plan, Draft<BenchFile> bench) {
         this.plan = plan.value().orElseThrow();
@@ -46,6 +48,11 @@ final class NightChecks {
         this.problems = plan.document().problems();
         this.bench = bench.value().orElseThrow();
         this.benchProblems = bench.document().problems();
+        this.limits = this.plan.limitsOn(this.bench);
+        List<String> fans = this.bench.group(BenchFile.FANS);
+        this.limitsOfFans = limits.stream()
+                .filter(l -> fans.contains(l.channel()) && l.threshold().unit() == Unit.RPM)
+                .toList();
     }
 
     static void check(Draft<Plan> plan, Draft<FansFile> fans, Draft<BenchFile> bench) {
@@ -288,10 +295,7 @@ final class NightChecks {
     }
 
     private void workload(HeatDemand.Workload heat) {
-        Yaml node = root.at("heat");
-        boolean soakInDoubt = problems.within(
-                PlanChecks.measurement(root, "thermal").at("soak").path());
-        if (problems.within("heat") || benchProblems.within("workloads") || soakInDoubt) {
+        if (problems.within("heat") || benchProblems.within("workloads")) {
             return;
         }
         Optional<WorkloadSpec> workload = bench.workload(heat.workload());
@@ -299,24 +303,26 @@ final class NightChecks {
             List<String> names =
                     bench.workloads().stream().map(WorkloadSpec::name).toList();
             problems.unknownName(
-                    node.at("workload"),
+                    root.at("heat", "workload"),
                     ProblemCode.UNKNOWN_WORKLOAD,
                     "the bench has no workload ",
                     heat.workload(),
                     names);
+        } else if (workload.get() instanceof WorkloadSpec.Simulated simulated) {
+            plan.thermal().ifPresent(thermal -> runs(heat, simulated, thermal));
         }
-        OptionalDouble loadedSeconds = plan.thermal().stream()
-                .mapToDouble(t -> t.soak().atMostSeconds() + t.dwellSeconds())
-                .findFirst();
-        if (workload.orElse(null) instanceof WorkloadSpec.Simulated simulated
-                && loadedSeconds.isPresent()
-                && heat.atLeastRuns() * simulated.runSeconds() > loadedSeconds.getAsDouble()) {
-            int most = (int) (loadedSeconds.getAsDouble() / simulated.runSeconds());
+    }
+
+    private void runs(HeatDemand.Workload heat, WorkloadSpec.Simulated workload, Thermal thermal) {
+        double loadedSeconds = thermal.soak().atMostSeconds() + thermal.dwellSeconds();
+        boolean inDoubt = problems.within(
+                PlanChecks.measurement(root, "thermal").at("soak").path());
+        if (!inDoubt && heat.atLeastRuns() * workload.runSeconds() > loadedSeconds) {
             problems.conflict(
-                    node.at("at-least-runs"),
+                    root.at("heat", "at-least-runs"),
                     ProblemCode.CONTRADICTION,
-                    "so many runs of " + Durations.text(simulated.runSeconds()) + " do not fit into soak and dwell",
-                    most + " or fewer, or a longer soak at-most");
+                    "so many runs of " + Durations.text(workload.runSeconds()) + " do not fit into soak and dwell",
+                    (int) (loadedSeconds / workload.runSeconds()) + " or fewer, or a longer soak at-most");
         }
     }
 
@@ -355,8 +361,7 @@ final class NightChecks {
         List<String> coolant = bench.channelsOf(BenchFile.COOLANT).stream()
                 .map(ChannelSpec::name)
                 .toList();
-        if (plan.limitsOn(bench).stream()
-                .noneMatch(l -> l.side() == Limit.Side.ABOVE && coolant.contains(l.channel()))) {
+        if (limits.stream().noneMatch(l -> l.side() == Limit.Side.ABOVE && coolant.contains(l.channel()))) {
             problems.addIn(
                     root.at("heat").head(),
                     root,
@@ -435,10 +440,8 @@ final class NightChecks {
                     Decimals.shortest(fastestRpm.getAsDouble(), 0) + " rpm or less");
             return;
         }
-        plan.limitsOn(bench).stream()
-                .filter(l -> bench.group(BenchFile.FANS).contains(l.channel())
-                        && l.threshold().unit() == Unit.RPM
-                        && l.passedBy(rpm))
+        limitsOfFans.stream()
+                .filter(l -> l.passedBy(rpm))
                 .findFirst()
                 .ifPresent(l -> problems.conflict(
                         node,

@@ -1,5 +1,6 @@
 package org.plateaubench.equilibrium;
 
+import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.util.Arrays;
@@ -76,10 +77,7 @@ class NistReferenceTest {
                     file.response(),
                     ones(data.length),
                     start);
-            if (fit.isEmpty()) {
-                System.out.printf(Locale.ROOT, "%-10s start %d: no fit%n", name, s + 1);
-                continue;
-            }
+            assertTrue(fit.isPresent(), "no fit from start " + (s + 1));
             double digits = digits(fit.get(), parameters, NONLINEAR_DIGITS, 2);
             double errorDigits = digits(fit.get(), parameters, NONLINEAR_DIGITS, 3);
             double sumDigits = StrdFile.correctDigits(
@@ -92,7 +90,59 @@ class NistReferenceTest {
                     digits,
                     errorDigits,
                     sumDigits);
+            assertTrue(digits >= needed, "correct digits of the parameters: " + digits);
+            assertTrue(errorDigits >= needed, "correct digits of the standard errors: " + errorDigits);
+            assertEquals(data.length - start.length, fit.get().degreesOfFreedom());
+            double deviation = fit.get().residualStandardDeviation();
+            double certified = file.certified("Residual Standard Deviation:");
+            assertTrue(StrdFile.correctDigits(deviation, certified, NONLINEAR_DIGITS) >= needed);
+            assertTrue(sumDigits >= needed, "correct digits of the sum of squares: " + sumDigits);
         }
+    }
+
+    /** Needed: digits of the mean and of the standard deviation, by {@link Series} and by joining {@link Moments}. */
+    @ParameterizedTest
+    @CsvSource({
+        "Michelso, 12, 12",
+        "Mavro, 12, 12",
+        "Lottery, 12, 12",
+        "NumAcc1, 15, 15",
+        "NumAcc2, 14, 14",
+        "NumAcc3, 15, 9",
+        "NumAcc4, 15, 8"
+    })
+    void univariate(String name, double neededOfMean, double neededOfDeviation) {
+        StrdFile file = StrdFile.read(name);
+        double[] y = file.response();
+        Moments joined = Moments.of(0.0, 0.0, y[0]);
+        for (int i = 1; i < y.length; i++) {
+            joined = joined.then(Moments.of(1.0, i, y[i]));
+        }
+        double mean = digits(Series.mean(y), file, "Sample Mean");
+        double deviation = digits(Series.standardDeviation(y), file, "Sample Standard Deviation");
+        double correlation = digits(Series.lag1Autocorrelation(y), file, "Sample Autocorrelation");
+        double joinedMean = digits(joined.mean(1), file, "Sample Mean");
+        double joinedDeviation =
+                digits(StrictMath.sqrt(joined.squaredDeviations() / (y.length - 1)), file, "Sample Standard Deviation");
+        System.out.printf(
+                Locale.ROOT,
+                "%-10s mean %4.1f, deviation %4.1f, autocorrelation %4.1f; joined: mean %4.1f, deviation %4.1f"
+                        + " correct digits%n",
+                name,
+                mean,
+                deviation,
+                correlation,
+                joinedMean,
+                joinedDeviation);
+        assertTrue(mean >= neededOfMean, "correct digits of the mean: " + mean);
+        assertTrue(deviation >= neededOfDeviation, "correct digits of the deviation: " + deviation);
+        assertTrue(correlation >= neededOfDeviation, "correct digits of the autocorrelation: " + correlation);
+        assertTrue(joinedMean >= neededOfMean, "joined, correct digits of the mean: " + joinedMean);
+        assertTrue(joinedDeviation >= neededOfDeviation, "joined, of the deviation: " + joinedDeviation);
+    }
+
+    private static double digits(double found, StrdFile file, String label) {
+        return StrdFile.correctDigits(found, file.certified(label), LINEAR_DIGITS);
     }
 
     private static double[] ones(int n) {

@@ -63,7 +63,7 @@ record StrdFile(String name, List<String> lines) {
         return rows.toArray(double[][]::new);
     }
 
-    /** The last number of the line that has this label at its beginning, or of the lines just after it. */
+    /** The last number of the line that has this label at its beginning. */
     double certified(String label) {
         for (int i = 0; i < 60; i++) {
             if (lines.get(i).strip().startsWith(label)) {

@@ -4,7 +4,6 @@ import java.util.Optional;
 import java.util.OptionalInt;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
-import org.plateaubench.benchfile.ActuatorSpec;
 import org.plateaubench.benchfile.ChannelSpec;
 import org.plateaubench.benchfile.ChannelSpec.Range;
 import org.plateaubench.benchfile.ChannelSpec.Source.Ask;
@@ -37,7 +36,6 @@ record Question(String text, Optional<Pattern> match, Unit unit, OptionalInt tac
     /** What digital thermometers on a one-wire bus give for a probe that does not answer, °C. */
     private static final double LOST_PROBE_CELSIUS = -127.0;
 
-    private static final Range DUTY_PERCENT = new Range(0.0, 100.0);
     private static final double SECONDS_PER_MINUTE = 60.0;
 
     /**
@@ -53,18 +51,6 @@ record Question(String text, Optional<Pattern> match, Unit unit, OptionalInt tac
                     ask.question(), ask.match(), channel.unit(), channel.tachometerPulses(), channel.valid());
         }
         throw new IllegalArgumentException("channel " + channel.name() + " is not asked for over a line");
-    }
-
-    /**
-     * The question for the present setting of an actuator.
-     *
-     * @param actuator an actuator
-     * @return its question, or empty if it cannot be asked
-     */
-    static Optional<Question> of(ActuatorSpec actuator) {
-        return actuator.readback()
-                .map(text -> new Question(
-                        text, Optional.empty(), Unit.PERCENT, OptionalInt.empty(), Optional.of(DUTY_PERCENT)));
     }
 
     /**
@@ -89,13 +75,22 @@ record Question(String text, Optional<Pattern> match, Unit unit, OptionalInt tac
         if (!NUMBER.matcher(number).matches()) {
             return Reading.none(Quality.GARBLED);
         }
-        double value = Double.parseDouble(number);
-        if (StrictMath.abs(value) >= NO_NUMBER || unit == Unit.CELSIUS && value == LOST_PROBE_CELSIUS) {
+        return reading(Double.parseDouble(number));
+    }
+
+    /**
+     * Makes a reading of a number.
+     *
+     * @param answer the number that the instrument gave; may be infinite or NaN
+     * @return the reading: a number, or why there is none
+     */
+    Reading reading(double answer) {
+        boolean lostProbe = unit == Unit.CELSIUS && answer == LOST_PROBE_CELSIUS;
+        if (!(StrictMath.abs(answer) < NO_NUMBER) || lostProbe) {
             return Reading.none(Quality.DEVICE_FAULT);
         }
-        if (tachometerPulses.isPresent()) {
-            value = value * SECONDS_PER_MINUTE / tachometerPulses.getAsInt();
-        }
+        double value =
+                tachometerPulses.isPresent() ? answer * SECONDS_PER_MINUTE / tachometerPulses.getAsInt() : answer;
         boolean believable = valid.isEmpty() || valid.get().contains(value);
         return Reading.of(value, unit, believable ? Quality.GOOD : Quality.OUT_OF_RANGE);
     }

@@ -3,10 +3,8 @@ package org.plateaubench.bench.serial;
 import java.util.ArrayList;
 import java.util.Collections;
 import java.util.List;
-import java.util.Optional;
 import java.util.regex.Pattern;
 import org.plateaubench.bench.SetResult;
-import org.plateaubench.benchfile.ActuatorSpec;
 import org.plateaubench.sample.Quality;
 import org.plateaubench.sample.Reading;
 
@@ -80,22 +78,27 @@ final class ScpiDialect implements Dialect {
     }
 
     @Override
-    public SetResult set(Exchange exchange, ActuatorSpec actuator, double percent) throws LineException {
-        Optional<Question> question = Question.of(actuator);
-        if (question.isEmpty()) {
+    public SetResult set(Exchange exchange, Setting setting) throws LineException {
+        if (setting.readback().isEmpty()) {
             drainErrors(exchange);
-            exchange.send(Dialect.command(actuator, percent));
-            String errors = remark(drainErrors(exchange));
-            return new SetResult(actuator.name(), Dialect.asked(percent), errors.isEmpty(), "", errors);
+            exchange.send(setting.command());
+            List<String> errors = drainErrors(exchange);
+            return errors.isEmpty() ? setting.sent() : setting.notDone("", reported(errors));
         }
-        exchange.send(Dialect.command(actuator, percent));
-        Reading readback = question.get().reading(exchange.ask(question.get().text()));
-        SetResult result = Dialect.compared(actuator, percent, readback, "");
-        return result.done() ? result : Dialect.compared(actuator, percent, readback, remark(drainErrors(exchange)));
+        Question readback = setting.readback().get();
+        exchange.send(setting.command());
+        SetResult result = setting.compared(readback.reading(exchange.ask(readback.text())));
+        if (result.done()) {
+            return result;
+        }
+        List<String> errors = drainErrors(exchange);
+        return errors.isEmpty()
+                ? result
+                : setting.notDone(result.readback(), result.detail() + "; " + reported(errors));
     }
 
-    private static String remark(List<String> errors) {
-        return errors.isEmpty() ? "" : "the instrument reports " + String.join(" and ", errors);
+    private static String reported(List<String> errors) {
+        return "the instrument reports " + String.join(" and ", errors);
     }
 
     /**

@@ -14,13 +14,14 @@ import org.plateaubench.bench.serial.LineException.Kind;
 import org.plateaubench.benchfile.ActuatorSpec;
 import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.benchfile.DeviceSpec;
+import org.plateaubench.benchfile.SupplySpec;
 import org.plateaubench.sample.Quality;
 import org.plateaubench.sample.Reading;
 
 /**
  * A device on a serial line. It is known by its identity, not by the name of its port: it is asked for it when the line
  * is opened, after a line was lost, and whenever an answer was missing or garbled, so that question and answer are in
- * step again before the next number is believed.
+ * step again before the next number is believed. Any thread may read and set; they take turns.
  */
 public final class SerialDevice implements Device {
 
@@ -58,24 +59,31 @@ public final class SerialDevice implements Device {
      * @param file the bench file
      * @param spec the device in it
      * @param ports where its line may be found
+     * @throws IllegalArgumentException if it speaks Modbus, and something is no register or an identity is wanted
      */
     public SerialDevice(BenchFile file, DeviceSpec.Serial spec, Ports ports) {
         this.spec = spec;
         this.ports = ports;
         this.wanted = spec.identity().orElse("");
+        if (spec.dialect() == DeviceSpec.Dialect.MODBUS && spec.identity().isPresent()) {
+            throw new IllegalArgumentException(
+                    "device " + spec.name() + " speaks Modbus, which has no identity to be asked for");
+        }
         List<Question> questions = new ArrayList<>();
         file.channels().stream()
                 .filter(c -> c.device().equals(spec.name()))
                 .forEach(c -> questions.add(Question.of(c)));
-        file.actuators().stream()
-                .filter(a -> a.device().equals(spec.name()))
-                .forEach(a -> Question.of(a).ifPresent(questions::add));
+        List<String> commands = new ArrayList<>();
+        file.actuators().stream().filter(a -> a.device().equals(spec.name())).forEach(a -> {
+            Setting.readback(a).ifPresent(questions::add);
+            commands.add(a.set());
+        });
+        file.supply().filter(s -> s.device().equals(spec.name())).ifPresent(s -> commands.add(s.set()));
         this.columns = questions.size();
         this.dialect = switch (spec.dialect()) {
             case SCPI -> new ScpiDialect(questions);
             case TEXT -> new TextDialect(questions);
-            case MODBUS ->
-                throw new IllegalArgumentException("device " + spec.name() + " speaks Modbus, which is not built yet");
+            case MODBUS -> new ModbusDialect(questions, commands, spec.baud());
         };
     }
 
@@ -85,7 +93,7 @@ public final class SerialDevice implements Device {
     }
 
     @Override
-    public DeviceIdentity open() throws BenchException {
+    public synchronized DeviceIdentity open() throws BenchException {
         List<String> failures = new ArrayList<>();
         for (String path : ports.paths()) {
             untried.add(path);
@@ -112,7 +120,7 @@ public final class SerialDevice implements Device {
     }
 
     @Override
-    public DeviceReadings read(long tick) {
+    public synchronized DeviceReadings read(long tick) {
         List<Reading> readings;
         try {
             readings = dialect.read(inStep());
@@ -138,6 +146,21 @@ public final class SerialDevice implements Device {
 
     @Override
     public SetResult set(ActuatorSpec actuator, double percent) {
+        return set(Setting.of(actuator, percent));
+    }
+
+    /**
+     * Sets a supply to a power and reads it back, bounded by the timeout of this device.
+     *
+     * @param supply a supply of this device
+     * @param watts power, W; 0 or more
+     * @return what came of it; never throws for what the device does
+     */
+    public SetResult setPower(SupplySpec supply, double watts) {
+        return set(Setting.of(supply, watts));
+    }
+
+    private synchronized SetResult set(Setting setting) {
         try {
             try {
                 inStep();
@@ -147,12 +170,12 @@ public final class SerialDevice implements Device {
                 }
                 // It may hear though it does not answer, and the command may be what makes the bench safe.
             }
-            SetResult result = dialect.set(new Exchange(line, spec.timeoutMillis()), actuator, percent);
+            SetResult result = dialect.set(new Exchange(line, spec.timeoutMillis()), setting);
             outOfStep = !result.done();
             return result;
         } catch (LineException e) {
             failed(e);
-            return new SetResult(actuator.name(), Dialect.asked(percent), false, "", e.getMessage());
+            return setting.notDone("", e.getMessage());
         }
     }
 

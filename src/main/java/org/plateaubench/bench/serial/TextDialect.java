@@ -2,18 +2,19 @@ package org.plateaubench.bench.serial;
 
 import java.util.ArrayList;
 import java.util.List;
-import java.util.Optional;
 import org.plateaubench.bench.SetResult;
 import org.plateaubench.bench.serial.LineException.Kind;
-import org.plateaubench.benchfile.ActuatorSpec;
 import org.plateaubench.sample.Quality;
 import org.plateaubench.sample.Reading;
 
 /**
  * Instruments that answer one line to one line, whatever its wording: each question says what its answer must match.
- * They have no identity to be asked for; one that answers the first question is taken for the right one.
+ * One that is to have an identity is asked for it as IEEE 488.2 does; of the others, one that answers the first question
+ * is taken for the right one.
  */
 final class TextDialect implements Dialect {
+
+    private static final String IDENTITY_QUESTION = "*IDN?";
 
     private final List<Question> questions;
 
@@ -28,6 +29,13 @@ final class TextDialect implements Dialect {
 
     @Override
     public String identify(Exchange exchange, String wanted) throws LineException {
+        if (!wanted.isEmpty()) {
+            String found = exchange.ask(IDENTITY_QUESTION).trim();
+            // What a boot loader says comes before the answer; asked again, it is out of the way.
+            return found.equals(wanted)
+                    ? found
+                    : exchange.ask(IDENTITY_QUESTION).trim();
+        }
         if (!questions.isEmpty()) {
             askUntilFitting(exchange, questions.get(0));
         }
@@ -55,16 +63,15 @@ final class TextDialect implements Dialect {
     }
 
     @Override
-    public SetResult set(Exchange exchange, ActuatorSpec actuator, double percent) throws LineException {
-        exchange.send(Dialect.command(actuator, percent));
-        Optional<Question> question = Question.of(actuator);
-        if (question.isPresent()) {
+    public SetResult set(Exchange exchange, Setting setting) throws LineException {
+        exchange.send(setting.command());
+        if (setting.readback().isPresent()) {
             // Some instruments acknowledge the command itself with a line; it is passed over.
-            return Dialect.compared(actuator, percent, askUntilFitting(exchange, question.get()), "");
+            return setting.compared(askUntilFitting(exchange, setting.readback().get()));
         }
         // An answer to anything shows that the command has left before it.
         identify(exchange, "");
-        return new SetResult(actuator.name(), Dialect.asked(percent), true, "", "");
+        return setting.sent();
     }
 
     private static Reading askUntilFitting(Exchange exchange, Question question) throws LineException {

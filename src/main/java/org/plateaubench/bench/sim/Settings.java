@@ -14,14 +14,17 @@ final class Settings {
      * The numbers for one fan set.
      *
      * @param spec the bench file's part
-     * @param fanSet the fan set that is mounted
-     * @throws IllegalArgumentException if the bench file does not know the set
+     * @param fanSet the fan set that is mounted; one of the bench file's, or any if it names none
+     * @throws IllegalArgumentException if the bench file names sets, but not this one
      */
     Settings(SimulationSpec spec, String fanSet) {
         for (SimulationKey key : SimulationKey.values()) {
             values[key.ordinal()] = key.normal() * key.unit().toBase();
         }
         set(spec.settings());
+        if (spec.sets().isEmpty()) {
+            return;
+        }
         set(spec.set(fanSet)
                 .orElseThrow(() -> new IllegalArgumentException("the bench file simulates no fan set " + fanSet
                         + ", only "

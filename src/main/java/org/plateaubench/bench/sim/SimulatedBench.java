@@ -2,6 +2,7 @@ package org.plateaubench.bench.sim;
 
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Optional;
 import org.plateaubench.bench.Bench;
 import org.plateaubench.bench.BenchException;
 import org.plateaubench.bench.Device;
@@ -15,6 +16,7 @@ import org.plateaubench.bench.serial.SerialDevice;
 import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.benchfile.DeviceSpec;
 import org.plateaubench.benchfile.HeatDemand;
+import org.plateaubench.benchfile.SupplySpec;
 import org.plateaubench.clock.VirtualClock;
 
 /**
@@ -30,17 +32,21 @@ public final class SimulatedBench implements Bench {
     private SimulatedBench(World world, BenchFile file, Transport transport) {
         this.world = world;
         List<Device> devices = new ArrayList<>();
+        List<SerialDevice> supplies = new ArrayList<>();
+        Optional<SupplySpec> supply = file.supply();
         for (DeviceSpec spec : file.devices()) {
             if (spec instanceof DeviceSpec.Serial serial) {
                 SimulatedPort port =
                         new SimulatedPort(world, new SimulatedInstrument(world, file, serial), serial, transport);
                 ports.add(port);
-                devices.add(new SerialDevice(file, serial, port));
+                SerialDevice device = new SerialDevice(file, serial, port);
+                devices.add(device);
+                supply.filter(s -> s.device().equals(serial.name())).ifPresent(s -> supplies.add(device));
             } else {
                 devices.add(new SimulatedComputer(world, file, spec.name()));
             }
         }
-        Load load = new SimulatedLoad(world, file);
+        Load load = new SimulatedLoad(world, file, watts -> supplies.get(0).setPower(supply.orElseThrow(), watts));
         bench = transport == Transport.IN_PROCESS
                 ? new DeviceBench(file, devices, load, name -> new CallersThread())
                 : new DeviceBench(file, devices, load);

@@ -2,14 +2,13 @@ package org.plateaubench.bench.sim;
 
 import java.util.List;
 import java.util.Optional;
+import java.util.function.DoubleFunction;
 import org.plateaubench.bench.Load;
 import org.plateaubench.bench.LoadEvent;
 import org.plateaubench.bench.SetResult;
-import org.plateaubench.bench.sim.Fault.Kind;
 import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.benchfile.HeatDemand;
 import org.plateaubench.benchfile.WorkloadSpec;
-import org.plateaubench.units.Decimals;
 
 /**
  * The heat of a simulated bench: workloads and busy processors of its computer in virtual time, and its supply. It needs
@@ -19,11 +18,14 @@ final class SimulatedLoad implements Load {
 
     /** Heat flow of a simulated processor that is fully busy, W. */
     private static final double BUSY_WATTS = 200.0;
+    /** What a run of a real command is taken to last when its bench is simulated, s. */
+    private static final double COMMAND_SECONDS = 480.0;
     /** Busy threads do not end by themselves. */
     private static final double ENDLESS_SECONDS = 1e9;
 
     private final World world;
     private final BenchFile file;
+    private final DoubleFunction<SetResult> setWatts;
     private boolean supplied;
 
     /**
@@ -31,10 +33,12 @@ final class SimulatedLoad implements Load {
      *
      * @param world what they heat
      * @param file the bench file
+     * @param setWatts sets the supply's power in W over its line; never called if the bench has no supply
      */
-    SimulatedLoad(World world, BenchFile file) {
+    SimulatedLoad(World world, BenchFile file, DoubleFunction<SetResult> setWatts) {
         this.world = world;
         this.file = file;
+        this.setWatts = setWatts;
     }
 
     @Override
@@ -55,11 +59,15 @@ final class SimulatedLoad implements Load {
             return new SetResult("heat", demand.text(), true, "", "");
         }
         Optional<WorkloadSpec> workload = file.workload(((HeatDemand.Workload) demand).workload());
-        if (workload.isPresent() && workload.get() instanceof WorkloadSpec.Simulated simulated) {
-            world.startWorkload(simulated.watts(), simulated.runSeconds());
-            return new SetResult("heat", demand.text(), true, "", "");
+        if (workload.isEmpty()) {
+            return refused(demand, "the bench file has no such workload");
         }
-        return refused(demand, "the bench file simulates no such workload");
+        if (workload.get() instanceof WorkloadSpec.Simulated simulated) {
+            world.startWorkload(simulated.watts(), simulated.runSeconds());
+        } else {
+            world.startWorkload(BUSY_WATTS, COMMAND_SECONDS);
+        }
+        return new SetResult("heat", demand.text(), true, "", "");
     }
 
     private static SetResult refused(HeatDemand demand, String why) {
@@ -67,12 +75,8 @@ final class SimulatedLoad implements Load {
     }
 
     private SetResult supply(double watts, String asked) {
-        String device = file.supply().orElseThrow().device();
-        if (world.suffers(Kind.SILENT, device) || world.suffers(Kind.HANG_UP, device)) {
-            return new SetResult("heat", asked, false, "", "the supply does not answer");
-        }
-        world.setSupply(watts);
-        return new SetResult("heat", asked, true, Decimals.fixed(world.supplyWatts(), 2) + " W", "");
+        SetResult result = setWatts.apply(watts);
+        return new SetResult("heat", asked, result.done(), result.readback(), result.detail());
     }
 
     /** Does nothing: there is no lease. */

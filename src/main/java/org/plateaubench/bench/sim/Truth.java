@@ -324,11 +324,6 @@ public final class Truth {
         return pumpDuty;
     }
 
-    /** {@return how many fans there are} */
-    public int fanCount() {
-        return fans.length;
-    }
-
     /**
      * {@return speed of a fan, rpm}
      *
@@ -377,11 +372,6 @@ public final class Truth {
         return source;
     }
 
-    /** {@return temperature of the chassis, °C} */
-    public double chassisCelsius() {
-        return chassis;
-    }
-
     /** {@return temperature of the ambient probe's own body, °C} */
     public double ambientProbeCelsius() {
         return ambientProbe;
@@ -428,7 +418,7 @@ public final class Truth {
 
     /** {@return clock of the processor, MHz} */
     public double clockMegahertz() {
-        return (workloadWatts > 0.0 ? CLOCK_MEGAHERTZ : IDLE_CLOCK_MEGAHERTZ) * throttleShare();
+        return (heated() ? CLOCK_MEGAHERTZ : IDLE_CLOCK_MEGAHERTZ) * throttleShare();
     }
 
     /** {@return how often the processor throttled so far} */

@@ -14,6 +14,7 @@ import org.plateaubench.bench.BenchFiles;
 import org.plateaubench.bench.SetResult;
 import org.plateaubench.bench.serial.LineException.Kind;
 import org.plateaubench.benchfile.ActuatorSpec;
+import org.plateaubench.benchfile.SupplySpec;
 import org.plateaubench.sample.Quality;
 import org.plateaubench.sample.Reading;
 import org.plateaubench.units.Unit;
@@ -130,7 +131,8 @@ class ScpiDialectTest {
     void setsAndReadsBack() throws Exception {
         ScriptedLine line = line(request -> request.endsWith("?") ? List.of("59.69") : List.of());
         assertEquals(
-                new SetResult("fan-duty", "60.00 %", true, "59.69 %", ""), dialect.set(exchange(line), FANS, 60.0));
+                new SetResult("fan-duty", "60.00 %", true, "59.69 %", ""),
+                dialect.set(exchange(line), Setting.of(FANS, 60.0)));
         assertEquals(List.of("SOUR1:PULS:DCYC 60.00", "SOUR1:PULS:DCYC?"), line.sent);
     }
 
@@ -147,7 +149,7 @@ class ScpiDialectTest {
                         false,
                         "100.00 %",
                         "asked for 60.00 %, read back 100.00 %; the instrument reports -222,\"Data out of range\""),
-                dialect.set(exchange(line), FANS, 60.0));
+                dialect.set(exchange(line), Setting.of(FANS, 60.0)));
     }
 
     @Test
@@ -156,7 +158,7 @@ class ScpiDialectTest {
                 request.equals("SYST:ERR?") ? List.of(NONE) : request.endsWith("?") ? List.of("60,00") : List.of());
         assertEquals(
                 new SetResult("fan-duty", "60.00 %", false, "", "read back: garbled"),
-                dialect.set(exchange(line), FANS, 60.0));
+                dialect.set(exchange(line), Setting.of(FANS, 60.0)));
     }
 
     @Test
@@ -164,10 +166,26 @@ class ScpiDialectTest {
         Deque<String> queue =
                 new ArrayDeque<>(List.of("-100,\"old\"", NONE, NONE, NONE, "-113,\"Undefined header\"", NONE));
         ScriptedLine line = line(request -> request.equals("SYST:ERR?") ? List.of(queue.remove()) : List.of());
-        assertEquals(new SetResult("fan-duty", "60.00 %", true, "", ""), dialect.set(exchange(line), BLIND, 60.0));
+        assertEquals(
+                new SetResult("fan-duty", "60.00 %", true, "", ""),
+                dialect.set(exchange(line), Setting.of(BLIND, 60.0)));
         assertEquals(
                 new SetResult("fan-duty", "60.00 %", false, "", "the instrument reports -113,\"Undefined header\""),
-                dialect.set(exchange(line), BLIND, 60.0));
+                dialect.set(exchange(line), Setting.of(BLIND, 60.0)));
+    }
+
+    @Test
+    void setsASupplyToAPower() throws Exception {
+        SupplySpec supply = new SupplySpec("c", "SOUR3:POW {watt}", Optional.of("SOUR3:POW?"), Optional.empty());
+        ScriptedLine line = line(request ->
+                request.endsWith("POW?") ? List.of("198.4") : request.equals("SYST:ERR?") ? List.of(NONE) : List.of());
+        assertEquals(
+                new SetResult("heat", "200.00 W", true, "198.40 W", ""),
+                dialect.set(exchange(line), Setting.of(supply, 200.0)));
+        assertEquals("SOUR3:POW 200.00", line.sent.get(0));
+        assertEquals(
+                new SetResult("heat", "0.00 W", false, "198.40 W", "asked for 0.00 W, read back 198.40 W"),
+                dialect.set(exchange(line), Setting.of(supply, 0.0)));
     }
 
     @Test

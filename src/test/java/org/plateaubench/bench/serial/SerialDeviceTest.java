@@ -76,7 +76,7 @@ class SerialDeviceTest {
         return pty;
     }
 
-    /** Ports whose time is simulated. */
+    /** A port whose time is simulated. */
     private Ports simulated(String path) {
         return new Ports() {
             @Override
@@ -85,8 +85,8 @@ class SerialDeviceTest {
             }
 
             @Override
-            public Line open(String at) throws LineException {
-                return SerialLine.open(at, 115200, "\n", Optional.of(silence));
+            public Line open(String only) throws LineException {
+                return SerialLine.open(path, 115200, "\n", Optional.of(silence));
             }
         };
     }
@@ -138,7 +138,7 @@ class SerialDeviceTest {
         controller.next(Collections.nCopies(100, Fault.SILENT).toArray(Fault[]::new));
         BenchException e = assertThrows(BenchException.class, device::open);
         assertEquals(
-                "device controller: " + port
+                "device controller: simulated"
                         + " gave no whole answer to \"*IDN?\" within 300 ms. Nothing was set on it.",
                 e.getMessage());
     }
@@ -196,7 +196,7 @@ class SerialDeviceTest {
             DeviceReadings gone = device.read(3 * replug);
             assertAll(Quality.GONE, gone);
             assertEquals(
-                    List.of(new DeviceEvent("controller", Kind.GONE, port + " hung up: unplugged, or closed")),
+                    List.of(new DeviceEvent("controller", Kind.GONE, "simulated hung up: unplugged, or closed")),
                     gone.events());
             plug(controller);
             DeviceReadings back = device.read(3 * replug + 1);
@@ -300,7 +300,7 @@ class SerialDeviceTest {
                         false,
                         "",
                         // Sending the command took the first two of 300 ms.
-                        port + " gave no whole answer to \"SOUR1:PULS:DCYC?\" within 298 ms"),
+                        "simulated gave no whole answer to \"SOUR1:PULS:DCYC?\" within 298 ms"),
                 result);
         assertEquals(true, device.set(TestController.FANS, 100.0).done());
     }

@@ -3,6 +3,8 @@ package org.plateaubench.bench.serial;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 
+import java.util.ArrayDeque;
+import java.util.Deque;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalInt;
@@ -54,11 +56,21 @@ class TextDialectTest {
     }
 
     @Test
+    void anIdentityThatIsWantedIsAskedForAsOthersDo() throws Exception {
+        Deque<String> answers = new ArrayDeque<>(List.of("ready", "METER 7"));
+        ScriptedLine line = new ScriptedLine(request -> List.of(answers.remove()));
+        assertEquals("METER 7", dialect.identify(exchange(line), "METER 7"));
+        assertEquals(List.of("*IDN?", "*IDN?"), line.sent);
+        assertEquals("METER 8", dialect.identify(exchange(new ScriptedLine(request -> List.of("METER 8"))), "METER 7"));
+    }
+
+    @Test
     void setsPassingOverAnAcknowledgement() throws Exception {
         ActuatorSpec fans = new ActuatorSpec("fan-duty", "m", "FAN={percent}", Optional.of("FAN?"), 100.0);
         ScriptedLine line = new ScriptedLine(request -> List.of("OK", "60.0"));
         assertEquals(
-                new SetResult("fan-duty", "60.00 %", true, "60.00 %", ""), dialect.set(exchange(line), fans, 60.0));
+                new SetResult("fan-duty", "60.00 %", true, "60.00 %", ""),
+                dialect.set(exchange(line), Setting.of(fans, 60.0)));
         assertEquals(List.of("FAN=60.00", "FAN?"), line.sent);
     }
 
@@ -66,7 +78,9 @@ class TextDialectTest {
     void withoutAReadbackAnAnswerShowsThatTheCommandHasLeft() throws Exception {
         ActuatorSpec fans = new ActuatorSpec("fan-duty", "m", "FAN={percent}", Optional.empty(), 100.0);
         ScriptedLine line = new ScriptedLine(request -> List.of("24.7 dBA"));
-        assertEquals(new SetResult("fan-duty", "60.00 %", true, "", ""), dialect.set(exchange(line), fans, 60.0));
+        assertEquals(
+                new SetResult("fan-duty", "60.00 %", true, "", ""),
+                dialect.set(exchange(line), Setting.of(fans, 60.0)));
         assertEquals(List.of("FAN=60.00", "L?"), line.sent);
     }
 }

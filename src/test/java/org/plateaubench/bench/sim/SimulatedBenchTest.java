@@ -25,6 +25,7 @@ import org.plateaubench.sample.Reading;
 class SimulatedBenchTest {
 
     private static final BenchFile FILE = Simulations.shipped();
+    private static final Transport NEAREST = Pty.supported() ? Transport.PSEUDO_TERMINAL : Transport.IN_PROCESS;
 
     /** Everything that a short night brings: sweeps, results, load events, and the truth at the end of each tick. */
     private static List<Object> night(Transport transport, String fanSet, long seed, int ticks, Consumer<Faults> faults)
@@ -130,7 +131,7 @@ class SimulatedBenchTest {
     void aLostLineComesBackByItsIdentityWithItsOutputsReset() throws BenchException {
         VirtualClock clock = Simulations.clock();
         List<Sweep.DeviceEvent> events = new ArrayList<>();
-        try (SimulatedBench bench = SimulatedBench.create(FILE, "A", 1, clock, Transport.nearest())) {
+        try (SimulatedBench bench = SimulatedBench.create(FILE, "A", 1, clock, NEAREST)) {
             bench.faults().add(new Fault(Kind.HANG_UP, "controller", 10_000, 15_000));
             bench.faults().add(new Fault(Kind.RESET_OUTPUTS, "controller", 14_000, 15_000));
             bench.open();
@@ -158,7 +159,7 @@ class SimulatedBenchTest {
     @Test
     void makingSafeEndsTheHeatAndBringsFansAndPumpToFullSpeed() throws BenchException {
         VirtualClock clock = Simulations.clock();
-        try (SimulatedBench bench = SimulatedBench.create(FILE, "A", 1, clock, Transport.nearest())) {
+        try (SimulatedBench bench = SimulatedBench.create(FILE, "A", 1, clock, NEAREST)) {
             bench.open();
             bench.read(0);
             bench.set(BenchFile.FAN_DUTY, 30.0);
@@ -185,6 +186,28 @@ class SimulatedBenchTest {
             clock.awaitNanos(9_000_000_000L, () -> false);
             bench.read(9);
             assertEquals(0.0, bench.truth().pumpRpm(), 0.1);
+        }
+    }
+
+    @Test
+    void aSupplyIsSetOverItsLineAndFailsWithIt() throws BenchException {
+        VirtualClock clock = Simulations.clock();
+        try (SimulatedBench bench = SimulatedBench.create(FILE, "A", 1, clock, NEAREST)) {
+            bench.faults().add(new Fault(Kind.SILENT, "controller", 5_000, 12_000));
+            bench.open();
+            bench.read(0);
+            assertEquals("150.00 W", bench.heatOn(new HeatDemand.Power(150.0)).readback());
+            clock.awaitNanos(4_000_000_000L, () -> false);
+            bench.read(4);
+            assertEquals(150.0, bench.truth().sourceWatts());
+            clock.awaitNanos(6_000_000_000L, () -> false);
+            bench.read(6);
+            SetResult off = bench.heatOff();
+            assertFalse(off.done(), off.toString());
+            assertTrue(bench.truth().heated());
+            clock.awaitNanos(15_000_000_000L, () -> false);
+            bench.read(15);
+            assertFalse(bench.truth().heated(), "the supply takes the heat away itself after 10 s of silence");
         }
     }
 }

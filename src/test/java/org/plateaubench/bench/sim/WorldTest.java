@@ -33,6 +33,12 @@ class WorldTest {
         return Simulations.world(file, clock, faults);
     }
 
+    private static SimulatedLoad load(World world, BenchFile file) {
+        return new SimulatedLoad(world, file, watts -> {
+            throw new AssertionError("no supply was asked for");
+        });
+    }
+
     private void tick(World world, long second) {
         clock.awaitNanos(second * SECOND, () -> false);
         world.tick(second);
@@ -114,7 +120,7 @@ class WorldTest {
     void aWorkloadEndsAndIsStartedAgainUntilItIsSwitchedOff() {
         BenchFile file = Simulations.with(set(SimulationKey.POWER_SPREAD, 1.0));
         World world = world(file);
-        SimulatedLoad load = new SimulatedLoad(world, file);
+        SimulatedLoad load = load(world, file);
         assertTrue(load.on(new HeatDemand.Workload("compile", 2)).done());
         assertEquals(List.of(new LoadEvent(LoadEvent.Kind.STARTED, "run 1")), load.events());
         tick(world, 479);
@@ -135,23 +141,10 @@ class WorldTest {
     }
 
     @Test
-    void aSupplyHeatsAndIsSwitchedOff() {
-        BenchFile file = Simulations.shipped();
-        World world = world(file);
-        SimulatedLoad load = new SimulatedLoad(world, file);
-        assertEquals("150.00 W", load.on(new HeatDemand.Power(150.0)).readback());
-        tick(world, 5);
-        assertEquals(150.0, world.truth().sourceWatts());
-        assertTrue(load.off().done());
-        tick(world, 6);
-        assertFalse(world.truth().heated());
-    }
-
-    @Test
     void busyProcessorsHeat() {
         BenchFile file = Simulations.shipped();
         World world = world(file);
-        SimulatedLoad load = new SimulatedLoad(world, file);
+        SimulatedLoad load = load(world, file);
         assertTrue(load.on(new HeatDemand.Processor(50.0)).done());
         tick(world, 5);
         assertEquals(100.0, world.truth().sourceWatts(), 2.0);
@@ -160,9 +153,9 @@ class WorldTest {
     @Test
     void anUnknownWorkloadIsRefused() {
         BenchFile file = Simulations.shipped();
-        var result = new SimulatedLoad(world(file), file).on(new HeatDemand.Workload("render", 1));
+        var result = load(world(file), file).on(new HeatDemand.Workload("render", 1));
         assertFalse(result.done());
-        assertEquals("the bench file simulates no such workload", result.detail());
+        assertEquals("the bench file has no such workload", result.detail());
     }
 
     @Test
@@ -170,7 +163,7 @@ class WorldTest {
         BenchFile file = Simulations.shipped();
         faults.add(new Fault(Kind.WORKLOAD_FAILS, "", 60_000, 61_000));
         World world = world(file);
-        SimulatedLoad load = new SimulatedLoad(world, file);
+        SimulatedLoad load = load(world, file);
         load.on(new HeatDemand.Workload("compile", 1));
         load.events();
         tick(world, 62);
@@ -183,7 +176,7 @@ class WorldTest {
         BenchFile file = Simulations.shipped();
         faults.add(new Fault(Kind.HEAT_STAYS, "", 10_000, 100_000));
         World world = world(file);
-        SimulatedLoad load = new SimulatedLoad(world, file);
+        SimulatedLoad load = load(world, file);
         load.on(new HeatDemand.Workload("compile", 1));
         tick(world, 20);
         assertTrue(load.off().done());
@@ -234,5 +227,14 @@ class WorldTest {
                 IllegalArgumentException.class,
                 () -> new World(Simulations.shipped(), "C", 1, 1L, clock, new Faults()));
         assertEquals("the bench file simulates no fan set C, only A, B", refusal.getMessage());
+    }
+
+    @Test
+    void aBenchFileWithoutSetsTakesAnyWithTheDefaults() {
+        SimulationSpec spec = Simulations.shipped().simulation().orElseThrow();
+        BenchFile twin =
+                Simulations.with(Simulations.shipped(), new SimulationSpec(spec.start(), 1L, List.of(), List.of()));
+        World world = new World(twin, "of a real bench", 3, 1L, clock, new Faults());
+        assertEquals(2000.0, world.truth().meanFanRpm(), 30.0);
     }
 }
