@@ -1,7 +1,5 @@
 package org.plateaubench.results;
 
-import java.util.List;
-
 /**
  * Figures of one fan, as they were characterised. A number that could not be found is NaN.
  *
@@ -37,37 +35,8 @@ public record FanResult(
      *
      * @param trials how many times it was found
      * @param meanPercent mean, %; NaN if it was never found
-     * @param lowestPercent lowest, %
-     * @param highestPercent highest, %
+     * @param lowestPercent lowest, %; NaN if it was never found
+     * @param highestPercent highest, %; NaN if it was never found
      */
     public record Trials(int trials, double meanPercent, double lowestPercent, double highestPercent) {}
-
-    /**
-     * Figures of the set.
-     *
-     * @param characterised true if every fan that is seen turned
-     * @param startPercent duty that starts every fan, %; NaN if none ever stands
-     * @param stopPercent duty that keeps every fan turning, %; NaN if none ever stops
-     * @param spreadPercent largest less smallest speed at the highest duty, % of the mean
-     * @param curve settled mean speed of the set by rising duty; empty unless it is characterised
-     */
-    public record OfSet(
-            boolean characterised,
-            double startPercent,
-            double stopPercent,
-            double spreadPercent,
-            List<CurvePoint> curve) {
-        /** Copies the list. */
-        public OfSet {
-            curve = List.copyOf(curve);
-        }
-    }
-
-    /**
-     * One point of the curve of speed over duty.
-     *
-     * @param dutyPercent duty, %
-     * @param rpm mean speed of the fans, rpm
-     */
-    public record CurvePoint(double dutyPercent, double rpm) {}
 }
