@@ -23,6 +23,8 @@ public final class DutySweep {
     private static final double LEAST_FLAT_PERCENT = 5.0;
     /** Where speed rises less than this share of its mean rise, a difference of speed says nothing of duty. */
     private static final double STEEP_SHARE = 0.25;
+    /** A curve that rises by less than this share of its top says nothing of duty anywhere. */
+    private static final double RISES_SHARE = 0.1;
 
     private final List<SweepPoint> points;
     private final TreeMap<Double, Double> rising;
@@ -45,9 +47,10 @@ public final class DutySweep {
 
     private TreeMap<Double, Double> branch(boolean up) {
         TreeMap<Double, List<Double>> speeds = new TreeMap<>();
-        points.stream().filter(p -> p.rising() == up && p.running()).forEach(p -> speeds.computeIfAbsent(
-                        p.dutyPercent(), d -> new ArrayList<>())
-                .add(p.speedRpm()));
+        points.stream()
+                .filter(p -> p.rising() == up && p.running())
+                .forEach(p -> speeds.computeIfAbsent(p.dutyPercent(), d -> new ArrayList<>())
+                        .add(p.speedRpm()));
         TreeMap<Double, Double> means = new TreeMap<>();
         speeds.forEach((duty, all) -> means.put(
                 duty, all.stream().mapToDouble(Double::doubleValue).average().orElseThrow()));
@@ -101,9 +104,12 @@ public final class DutySweep {
      * By how much duty the two sides differ: the difference of speed at one duty over the slope of the curve there; the
      * median over all duties where both sides turn and the curve rises.
      *
-     * @return %; 0 or near it for a fan without play; NaN if there is no such duty
+     * @return %; 0 or near it for a fan without play; NaN if there is no such duty, or the curve hardly rises at all
      */
     public double hysteresisPercent() {
+        if (!answered() || topRpm() - lowestRpm() < RISES_SHARE * topRpm()) {
+            return Double.NaN;
+        }
         double[] shifts = running.keySet().stream()
                 .filter(duty -> rising.containsKey(duty) && falling.containsKey(duty))
                 .filter(duty -> slope(duty) > STEEP_SHARE * meanSlope())
@@ -175,8 +181,12 @@ public final class DutySweep {
         }
         double x = line.stream().mapToDouble(Map.Entry::getKey).average().orElseThrow();
         double y = line.stream().mapToDouble(Map.Entry::getValue).average().orElseThrow();
-        double xx = line.stream().mapToDouble(p -> (p.getKey() - x) * (p.getKey() - x)).sum();
-        double xy = line.stream().mapToDouble(p -> (p.getKey() - x) * (p.getValue() - y)).sum();
+        double xx = line.stream()
+                .mapToDouble(p -> (p.getKey() - x) * (p.getKey() - x))
+                .sum();
+        double xy = line.stream()
+                .mapToDouble(p -> (p.getKey() - x) * (p.getValue() - y))
+                .sum();
         double most = line.stream()
                 .mapToDouble(p -> Math.abs(p.getValue() - y - xy / xx * (p.getKey() - x)))
                 .max()
