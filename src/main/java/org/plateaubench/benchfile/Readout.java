@@ -24,6 +24,7 @@ public final class Readout {
         private final int power;
         private final int fanDuty;
         private final int pumpDuty;
+        private final int level;
 
         /**
          * Looks the columns up.
@@ -48,6 +49,7 @@ public final class Readout {
             power = bench.indexOf(BenchFile.POWER);
             fanDuty = bench.indexOf(BenchFile.FAN_DUTY);
             pumpDuty = bench.indexOf(BenchFile.PUMP_DUTY);
+            level = bench.levelChannel().map(c -> bench.indexOf(c.name())).orElse(-1);
         }
 
         private static int[] indices(BenchFile bench, List<ChannelSpec> channels) {
@@ -135,6 +137,11 @@ public final class Readout {
     /** {@return the pump's duty as read back, per cent; NaN without a good reading} */
     public double pumpDutyPercent() {
         return value(columns.pumpDuty);
+    }
+
+    /** {@return sound level, dB as the meter weights it; NaN without a good reading} */
+    public double levelDb() {
+        return value(columns.level);
     }
 
     /** {@return mean speed of the fans, rpm; NaN if one of them has no good reading} */
