@@ -57,13 +57,7 @@ final class Course {
     Course(Plan plan, BenchFile bench) {
         this.plan = plan;
         this.bench = bench;
-        this.ambientFilter = new LagFilter(bench.loopTimeConstantSeconds());
-    }
-
-    OptionalDouble slowTimeConstantSeconds() {
-        return bench.commissioning().isPresent()
-                ? OptionalDouble.of(bench.commissioning().get().slowTimeConstantSeconds())
-                : OptionalDouble.empty();
+        this.ambientFilter = new LagFilter(bench.loopTimeConstantSeconds(), bench.probeLagSeconds());
     }
 
     void take(Readout readout) {

@@ -20,7 +20,7 @@ final class Stages {
                 settle.windowSeconds(),
                 settle.forSeconds(),
                 settle.remainingRiseKelvin(),
-                course.slowTimeConstantSeconds(),
+                course.bench.slowTimeConstantSeconds(),
                 RESOLUTION_KELVIN);
     }
 
