@@ -86,6 +86,8 @@ public final class Main {
         CommandLine line = new CommandLine(new Main());
         line.addSubcommand(new RunCommand())
                 .addSubcommand(new RehearseCommand())
+                .addSubcommand(new AuditCommand())
+                .addSubcommand(new RetraceCommand())
                 .addSubcommand(new KeyCommand())
                 .addSubcommand(new BenchCommand());
         line.setOut(out);

@@ -93,12 +93,7 @@ final class RunCommand implements Callable<Integer> {
         try {
             finished = run.run(
                     new NightRun.Keeping(
-                            simulated ? records.resolve("simulated") : records,
-                            key,
-                            Main.agent(),
-                            provenance(files, simulated),
-                            start.getOffset(),
-                            record::set),
+                            records, key, Main.agent(), provenance(files, simulated), start.getOffset(), record::set),
                     screen);
         } catch (BenchException e) {
             err.println(e.getMessage());
@@ -108,7 +103,7 @@ final class RunCommand implements Callable<Integer> {
             screen.close();
         }
         out.print(ResultsText.text(finished.results()));
-        String mark = simulated ? "SIMULATED  " : "";
+        String mark = finished.results().simulated() ? "SIMULATED  " : "";
         out.println(mark + finished.end().exit().text() + ": " + finished.end().reason());
         if (finished.sealed().isPresent()) {
             out.println(mark + "record " + finished.record() + " sealed by "

@@ -46,6 +46,7 @@ public final class Night {
     private final OffsetDateTime start;
     private final Recorder recorder;
     private final NightListener listener;
+    private final boolean simulated;
     private final Engine engine;
     private final long periodNanos;
     private final Queue<Input> requests = new ConcurrentLinkedQueue<>();
@@ -65,9 +66,17 @@ public final class Night {
      * @param zone offset from UTC of the local time that finish-by is stated in
      * @param recorder takes samples and journal
      * @param listener told what happens
+     * @param simulated true if anything of the bench is simulated
      */
     public Night(
-            NightFiles files, Bench bench, Clock clock, ZoneOffset zone, Recorder recorder, NightListener listener) {
+            NightFiles files,
+            Bench bench,
+            Clock clock,
+            ZoneOffset zone,
+            Recorder recorder,
+            NightListener listener,
+            boolean simulated) {
+        this.simulated = simulated;
         this.files = files;
         this.bench = bench;
         this.clock = clock;
@@ -153,7 +162,7 @@ public final class Night {
         header.put("type", "header");
         header.put("rules", (long) Engine.RULES_VERSION);
         header.put("start", start.toString());
-        header.put("simulated", files.bench().simulation().isPresent());
+        header.put("simulated", simulated);
         journal(0, header);
     }
 

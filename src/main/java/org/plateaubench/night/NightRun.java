@@ -68,7 +68,7 @@ public final class NightRun {
     /**
      * Where and by whom a record is made.
      *
-     * @param folder the folder of records
+     * @param folder the folder of records; those of a simulated bench go into a folder of their own inside it
      * @param key key that seals it
      * @param agent program and version, such as "Plateau 0.1.0"
      * @param provenance facts about host and operator, in order
@@ -106,10 +106,15 @@ public final class NightRun {
      */
     public Finished run(Keeping keeping, NightListener listener) throws BenchException, IOException {
         List<DeviceIdentity> identities = bench.open();
+        // A simulated bench of another process is a real one for everything but this.
+        boolean simulated =
+                files.bench().simulation().isPresent() || identities.stream().anyMatch(DeviceIdentity::simulated);
+        Path folder = simulated ? keeping.folder().resolve("simulated") : keeping.folder();
         try (bench;
-                RecordWriter writer = RecordWriter.open(keeping.folder(), head(keeping), keeping.key())) {
+                RecordWriter writer = RecordWriter.open(folder, head(keeping, simulated), keeping.key())) {
             keeping.opened().accept(writer.folder());
-            Night night = new Night(files, bench, clock, keeping.zone(), writer, checkpointing(writer, listener));
+            Night night =
+                    new Night(files, bench, clock, keeping.zone(), writer, checkpointing(writer, listener), simulated);
             try (Protection protection = new Protection(night, bench, realPeriodMillis, addHook, err)) {
                 Command.End end;
                 try {
@@ -120,12 +125,12 @@ public final class NightRun {
                 }
                 protection.nightOver();
                 bench.close();
-                return finish(keeping, identities, writer, end);
+                return finish(keeping, identities, writer, end, simulated);
             }
         }
     }
 
-    private RecordHead head(Keeping keeping) {
+    private RecordHead head(Keeping keeping, boolean simulated) {
         String utc = Night.utc(clock.wall());
         Map<String, byte[]> used = new LinkedHashMap<>();
         used.put("plan.yaml", files.planText().bytes());
@@ -135,7 +140,7 @@ public final class NightRun {
                 RecordHead.name(utc, files.bench().name(), files.fans().set()),
                 utc,
                 keeping.agent(),
-                files.bench().simulation().isPresent(),
+                simulated,
                 used,
                 files.bench().columns().stream()
                         .map(c -> new ColumnHead(c.name(), c.unit()))
@@ -166,16 +171,17 @@ public final class NightRun {
         };
     }
 
-    private Finished finish(Keeping keeping, List<DeviceIdentity> identities, RecordWriter writer, Command.End end)
+    private Finished finish(
+            Keeping keeping, List<DeviceIdentity> identities, RecordWriter writer, Command.End end, boolean simulated)
             throws IOException {
         String utc = Night.utc(clock.wall());
-        NightResults results = NightResults.empty(files, end.exit().text(), end.reason());
+        NightResults results = NightResults.empty(files, simulated, end.exit().text(), end.reason());
         try {
             writer.flush();
             results = NightResults.of(files, RecordFolder.open(writer.folder()));
             writer.file("results.json", ResultFiles.json(results));
             writer.file("passes.csv", ResultFiles.csv(results));
-            writer.file("provenance.json", provenance(keeping, identities));
+            writer.file("provenance.json", provenance(keeping, identities, simulated));
             Map<String, String> info = new LinkedHashMap<>();
             info.put("Ended", end.exit().text() + ": " + end.reason());
             Sealing.Sealed sealed = writer.seal(utc, info);
@@ -185,11 +191,11 @@ public final class NightRun {
         }
     }
 
-    private byte[] provenance(Keeping keeping, List<DeviceIdentity> identities) {
+    private byte[] provenance(Keeping keeping, List<DeviceIdentity> identities, boolean simulated) {
         Map<String, Object> map = new LinkedHashMap<>();
         map.put("program", keeping.agent());
         map.put("rules", Engine.RULES_VERSION);
-        map.put("simulated", files.bench().simulation().isPresent());
+        map.put("simulated", simulated);
         map.put("clock", clock.simulated() ? "simulated" : "monotonic clock of this computer, UTC beside");
         List<Object> devices = new ArrayList<>();
         for (DeviceIdentity identity : identities) {

@@ -96,7 +96,7 @@ public record Rehearsal(
         Timeline timeline = new Timeline();
         try (bench) {
             bench.open();
-            Command.End end = new Night(files, bench, clock, start.getOffset(), record, timeline).run();
+            Command.End end = new Night(files, bench, clock, start.getOffset(), record, timeline, true).run();
             NightResults results = NightResults.of(files, record);
             long columns = files.bench().columns().size();
             return new Rehearsal(

@@ -39,6 +39,8 @@ final class NightChecks {
     private final Problems problems;
     private final BenchFile bench;
     private final Problems benchProblems;
+    private final List<Limit> limits;
+    private final List<Limit> limitsOfFans;
 
     private NightChecks(Draft<Plan> plan, Draft<BenchFile> bench) {
         this.plan = plan.value().orElseThrow();
@@ -46,6 +48,11 @@ final class NightChecks {
         this.problems = plan.document().problems();
         this.bench = bench.value().orElseThrow();
         this.benchProblems = bench.document().problems();
+        this.limits = this.plan.limitsOn(this.bench);
+        List<String> fans = this.bench.group(BenchFile.FANS);
+        this.limitsOfFans = limits.stream()
+                .filter(l -> fans.contains(l.channel()) && l.threshold().unit() == Unit.RPM)
+                .toList();
     }
 
     static void check(Draft<Plan> plan, Draft<FansFile> fans, Draft<BenchFile> bench) {
@@ -354,8 +361,7 @@ final class NightChecks {
         List<String> coolant = bench.channelsOf(BenchFile.COOLANT).stream()
                 .map(ChannelSpec::name)
                 .toList();
-        if (plan.limitsOn(bench).stream()
-                .noneMatch(l -> l.side() == Limit.Side.ABOVE && coolant.contains(l.channel()))) {
+        if (limits.stream().noneMatch(l -> l.side() == Limit.Side.ABOVE && coolant.contains(l.channel()))) {
             problems.addIn(
                     root.at("heat").head(),
                     root,
@@ -434,10 +440,8 @@ final class NightChecks {
                     Decimals.shortest(fastestRpm.getAsDouble(), 0) + " rpm or less");
             return;
         }
-        plan.limitsOn(bench).stream()
-                .filter(l -> bench.group(BenchFile.FANS).contains(l.channel())
-                        && l.threshold().unit() == Unit.RPM
-                        && l.passedBy(rpm))
+        limitsOfFans.stream()
+                .filter(l -> l.passedBy(rpm))
                 .findFirst()
                 .ifPresent(l -> problems.conflict(
                         node,

@@ -78,7 +78,7 @@ public final class Problems {
                 code,
                 NearMiss.hint(message + name, NearMiss.nearest(name, names)),
                 "",
-                names.isEmpty() ? "another: there is none at all" : "one of " + String.join(", ", names));
+                names.isEmpty() ? "one in the bench file, which has none" : "one of " + String.join(", ", names));
     }
 
     void add(

@@ -35,6 +35,8 @@ public final class Amendments {
     private static final String SIG = ".sig";
     private static final Pattern STATED = Pattern.compile("([0-9]{4})-(note|set-aside|sign-off|withdrawal)\\.json");
 
+    private static final Pattern NUMBERED = Pattern.compile("[0-9]{4}-.*");
+
     private Amendments() {}
 
     /**
@@ -51,7 +53,7 @@ public final class Amendments {
         if (Files.isDirectory(record.resolve(FOLDER), LinkOption.NOFOLLOW_LINKS)) {
             // Links and odd names are the folder check's findings.
             for (String name :
-                    FolderTree.files(record.resolve(FOLDER), finding -> {}).keySet()) {
+                    FolderTree.of(record.resolve(FOLDER), finding -> {}).files().keySet()) {
                 unused.add(name);
                 Matcher parts = STATED.matcher(name);
                 if (parts.matches() && stated.put(Integer.parseInt(parts.group(1)), name) != null) {
@@ -61,13 +63,13 @@ public final class Amendments {
             }
         }
         List<Amendment> amendments = new ArrayList<>();
+        boolean broken = false;
         for (Map.Entry<Integer, String> each : stated.entrySet()) {
             String name = each.getValue();
             unused.remove(name);
             if (!unused.remove(name + SIG)) {
-                unused.removeIf(other -> other.startsWith(name.substring(0, 5)));
-                findings.accept(
-                        RecordCheck.AMENDMENT_UNFINISHED.at(FOLDER + "/" + name, "there is no signature beside it"));
+                findings.accept(RecordCheck.AMENDMENT_UNFINISHED.at(
+                        FOLDER + "/" + name, "there is no " + FOLDER + "/" + name + SIG));
                 continue;
             }
             if (each.getKey() != amendments.size() + 1) {
@@ -75,7 +77,7 @@ public final class Amendments {
                         FOLDER,
                         String.format(
                                 Locale.ROOT, "%04d is there, %04d is not", each.getKey(), amendments.size() + 1)));
-                unused.removeIf(other -> other.startsWith(name.substring(0, 5)));
+                broken = true;
                 break;
             }
             try {
@@ -84,13 +86,16 @@ public final class Amendments {
                 amendments.add(amendment);
             } catch (RecordFault e) {
                 findings.accept(RecordCheck.AMENDMENT_BROKEN.at(e.place(), e.found()));
-                unused.removeIf(other -> other.startsWith(name.substring(0, 5)));
+                broken = true;
                 break;
             }
         }
-        String next = prefix(amendments.size() + 1);
         for (String name : unused) {
-            RecordCheck check = name.startsWith(next) || name.endsWith(FileOps.UNFINISHED)
+            int number = NUMBERED.matcher(name).matches() ? Integer.parseInt(name.substring(0, 4)) : 0;
+            if (broken && number > amendments.size()) {
+                continue; // nothing can be said of what comes behind a broken one
+            }
+            RecordCheck check = number == amendments.size() + 1 || name.endsWith(FileOps.UNFINISHED)
                     ? RecordCheck.AMENDMENT_UNFINISHED
                     : RecordCheck.FILE_NOT_LISTED;
             findings.accept(check.at(FOLDER + "/" + name, "no amendment has it"));
@@ -104,6 +109,9 @@ public final class Amendments {
         byte[] signature = Bag.bytes(record, file + SIG);
         try {
             Map<String, Object> fields = Json.read(bytes);
+            if (!fields.keySet().stream().findFirst().equals(Optional.of("type"))) {
+                throw new RecordFault(file, "it must begin with its \"type\"");
+            }
             SignerKey signer = SignerKey.ofBase64(Json.text(fields, "key"));
             signer.verify(bytes, signature);
             int number = before.size() + 1;
@@ -139,7 +147,7 @@ public final class Amendments {
                     Sha256.of(bytes),
                     Sha256.of(signature));
         } catch (SignatureException e) {
-            throw new RecordFault(file, "neither it nor its signature is what the signer left: " + e.getMessage());
+            throw new RecordFault(file, e.getMessage() + ": either it was changed, or " + file + SIG);
         } catch (Json.JsonFault | InvalidKeyException e) {
             throw new RecordFault(file, e.getMessage());
         }
@@ -318,7 +326,7 @@ public final class Amendments {
     /** Takes away what an interrupted amendment of this number has left. */
     private static void clear(Path amendments, int number, FileOps ops) throws IOException {
         String prefix = prefix(number);
-        for (String name : FolderTree.files(amendments, finding -> {}).keySet()) {
+        for (String name : FolderTree.of(amendments, finding -> {}).files().keySet()) {
             if (name.startsWith(prefix) || name.endsWith(FileOps.UNFINISHED)) {
                 ops.delete(amendments.resolve(name));
             }

@@ -46,6 +46,7 @@ public final class Bag {
 
     private final Path root;
     private final Consumer<Finding> findings;
+    private final FolderTree tree;
     private final SortedMap<String, Long> files;
     private final List<Listing> listings = new ArrayList<>();
 
@@ -55,7 +56,8 @@ public final class Bag {
     private Bag(Path root, Consumer<Finding> findings) throws IOException {
         this.root = root;
         this.findings = findings;
-        this.files = FolderTree.files(root, findings);
+        this.tree = FolderTree.of(root, findings);
+        this.files = tree.files();
     }
 
     /**
@@ -69,11 +71,11 @@ public final class Bag {
         new Bag(root, findings).check();
     }
 
-    /** The same; returns the regular files with their sizes. */
-    static SortedMap<String, Long> filesChecked(Path root, Consumer<Finding> findings) throws IOException {
+    /** The same; tells what lies in the folder. */
+    static FolderTree treeChecked(Path root, Consumer<Finding> findings) throws IOException {
         Bag bag = new Bag(root, findings);
         bag.check();
-        return bag.files;
+        return bag.tree;
     }
 
     private void check() throws IOException {

@@ -74,9 +74,7 @@ final class Checkpoints {
     }
 
     void verifyAll() throws RecordFault {
-        for (SignedLine line : signed) {
-            line.verified();
-        }
+        SignedLine.verifyAll(signed);
     }
 
     /** The first file or beginning of a file that is not as a checkpoint says, with what was found. */

@@ -8,7 +8,9 @@ import java.nio.file.attribute.BasicFileAttributes;
 import java.util.HashMap;
 import java.util.Map;
 import java.util.SortedMap;
+import java.util.SortedSet;
 import java.util.TreeMap;
+import java.util.TreeSet;
 import java.util.function.Consumer;
 import java.util.stream.Stream;
 
@@ -20,6 +22,7 @@ final class FolderTree {
 
     private final Consumer<Finding> findings;
     private final SortedMap<String, Long> files = new TreeMap<>();
+    private final SortedSet<String> folders = new TreeSet<>();
     private final Map<String, String> folded = new HashMap<>();
 
     private FolderTree(Consumer<Finding> findings) {
@@ -27,13 +30,23 @@ final class FolderTree {
     }
 
     /**
-     * Lists regular files with their sizes, by path with '/' between the steps. Everything else, and every name that
-     * some file system could take for another's, is a finding.
+     * Lists a folder. Everything but files and folders, and every name that some file system could take for another's,
+     * is a finding.
      */
-    static SortedMap<String, Long> files(Path root, Consumer<Finding> findings) throws IOException {
+    static FolderTree of(Path root, Consumer<Finding> findings) throws IOException {
         FolderTree tree = new FolderTree(findings);
         tree.list(root, "", 0);
-        return tree.files;
+        return tree;
+    }
+
+    /** The regular files with their sizes, by path with '/' between the steps. */
+    SortedMap<String, Long> files() {
+        return files;
+    }
+
+    /** The folders, by path with '/' at the end. */
+    SortedSet<String> folders() {
+        return folders;
     }
 
     private void list(Path folder, String prefix, int depth) throws IOException {
@@ -58,6 +71,7 @@ final class FolderTree {
                     findings.accept(RecordCheck.NAME_REFUSED.at(
                             path, "some file systems take '" + twin + "' for the same name"));
                 } else if (attributes.isDirectory()) {
+                    folders.add(path + "/");
                     list(entry, path + "/", depth + 1);
                 } else if (attributes.isRegularFile()) {
                     files.put(path, attributes.size());

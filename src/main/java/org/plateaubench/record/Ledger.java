@@ -12,6 +12,7 @@ import java.util.Arrays;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.function.Consumer;
 
 /**
  * The ledger beside the records of one folder: a signed line when a run opens, when it is sealed, and for each
@@ -110,33 +111,38 @@ public final class Ledger {
     /**
      * Reads the ledger and checks its chain and signatures.
      *
+     * @param unfinished told if the last line is unfinished, as a crash leaves it; the line is left out
      * @return its lines; none if there is no ledger
-     * @throws RecordFault if a line is broken, its signature does not hold, it does not follow the line before, or the
-     *     last is unfinished
+     * @throws RecordFault if a line is broken, its signature does not hold, or it does not follow the line before
      * @throws IOException if it cannot be read
      */
-    public List<Line> read() throws IOException {
+    public List<Line> read(Consumer<RecordFault> unfinished) throws IOException {
         List<Line> lines = new ArrayList<>();
-        long torn = each(lines, true);
+        List<SignedLine> signed = new ArrayList<>();
+        long torn = each(lines, signed);
+        SignedLine.verifyAll(signed);
         if (torn > 0) {
-            throw new RecordFault(FILE + ":" + (lines.size() + 1), "the last line is unfinished, " + torn + " bytes");
+            unfinished.accept(new RecordFault(
+                    FILE + ":" + (lines.size() + 1), "the last line is unfinished, " + torn + " bytes"));
         }
         return lines;
     }
 
     /** Refuses a ledger whose chain is broken, before a run begins that could not be entered. */
     void requireWhole() throws IOException {
-        each(new ArrayList<>(), false);
+        each(new ArrayList<>(), new ArrayList<>());
     }
 
-    /** Reads the finished lines into a list and returns how many bytes follow them. */
-    private long each(List<Line> lines, boolean verify) throws IOException {
+    /** Reads the finished lines, follows their chain, and returns how many bytes are behind them. */
+    private long each(List<Line> lines, List<SignedLine> signed) throws IOException {
         if (!exists()) {
             return 0;
         }
         return Lines.each(file, FILE, (buffer, from, to) -> {
             byte[] bytes = Arrays.copyOfRange(buffer, from, to);
-            lines.add(line(bytes, lines.size() + 1, head(lines), verify));
+            SignedLine line = new SignedLine(bytes, TYPE, FILE + ":" + (lines.size() + 1));
+            lines.add(line(line, bytes, lines));
+            signed.add(line);
         });
     }
 
@@ -144,38 +150,24 @@ public final class Ledger {
         return lines.isEmpty() ? Sha256.ZEROS : lines.get(lines.size() - 1).sha256();
     }
 
-    private static Line line(byte[] bytes, int number, String prev, boolean verify) throws RecordFault {
-        String place = FILE + ":" + number;
-        SignedLine signed = new SignedLine(bytes, TYPE, place);
-        if (verify) {
-            signed.verified();
-        }
-        if (!signed.text("prev").equals(prev)) {
-            throw new RecordFault(place, "the line does not follow the line before: \"prev\" must be " + prev);
+    private static Line line(SignedLine signed, byte[] bytes, List<Line> before) throws RecordFault {
+        if (!signed.text("prev").equals(head(before))) {
+            throw new RecordFault(
+                    signed.place(), "the line does not follow the line before: \"prev\" must be " + head(before));
         }
         String event = signed.text("event");
         Entry entry = new Entry(
                 Arrays.stream(Event.values())
                         .filter(e -> e.text.equals(event))
                         .findFirst()
-                        .orElseThrow(() -> new RecordFault(place, "no event is called '" + event + "'")),
+                        .orElseThrow(() -> new RecordFault(signed.place(), "no event is called '" + event + "'")),
                 signed.text("record"),
                 signed.flag("simulated"),
                 signed.text("utc"),
                 signed.text("file"),
                 signed.text("sha256"),
                 signed.text("signature_sha256"));
-        return new Line(number, entry, signed.signer(), Sha256.of(bytes));
-    }
-
-    /**
-     * The head: the hash of the last line.
-     *
-     * @return 64 hexadecimal digits; zeros for an empty ledger
-     * @throws IOException if the ledger is broken or cannot be read
-     */
-    public String head() throws IOException {
-        return head(read());
+        return new Line(before.size() + 1, entry, signed.signer(), Sha256.of(bytes));
     }
 
     /**
@@ -192,7 +184,7 @@ public final class Ledger {
                             file.resolveSibling(LOCK), StandardOpenOption.CREATE, StandardOpenOption.WRITE);
                     FileLock lock = channel.lock()) {
                 List<Line> lines = new ArrayList<>();
-                long torn = each(lines, false);
+                long torn = each(lines, new ArrayList<>());
                 if (lock.isValid()
                         && lines.stream().noneMatch(line -> line.entry().says(entry))) {
                     append(entry, lines, torn, key);
@@ -220,6 +212,6 @@ public final class Ledger {
         if (isNew) {
             ops.forceFolder(file.getParent());
         }
-        lines.add(line(line, lines.size() + 1, head(lines), false));
+        lines.add(line(new SignedLine(line, TYPE, FILE), line, lines));
     }
 }

@@ -4,6 +4,12 @@ package org.plateaubench.record;
 public enum RecordCheck {
     /** The folder holds no record. */
     NOT_A_RECORD(Severity.FAILURE, false, "there is nothing to check", "name a record, or a folder of records"),
+    /** The record cannot be read to its end. */
+    UNREADABLE(
+            Severity.FAILURE,
+            false,
+            "what cannot be read cannot be checked",
+            "see to the disk and to who may read the files, then audit again"),
     /** A link, or something that is neither file nor folder. */
     LINK_REFUSED(
             Severity.FAILURE,

@@ -41,10 +41,15 @@ public final class RecordFolder implements RecordedNight {
      */
     public static RecordFolder open(Path folder) throws IOException {
         List<Finding> refused = new ArrayList<>();
-        FolderTree.files(folder, refused::add);
+        FolderTree.of(folder, refused::add);
         if (!refused.isEmpty()) {
             throw new RecordFault(refused.get(0).place(), refused.get(0).found());
         }
+        return new RecordFolder(folder);
+    }
+
+    /** Opens a record whose names and links were looked at already. */
+    static RecordFolder unchecked(Path folder) throws IOException {
         return new RecordFolder(folder);
     }
 
@@ -75,6 +80,16 @@ public final class RecordFolder implements RecordedNight {
             throw new RecordFault(BagInfo.FILE, BagInfo.SIMULATED + " is true or false, found '" + text + "'");
         }
         return text.equals("true");
+    }
+
+    /**
+     * When the record was opened.
+     *
+     * @return wall-clock time, ISO 8601
+     * @throws RecordFault if bag-info.txt does not say
+     */
+    public String openedUtc() throws RecordFault {
+        return info.value(BagInfo.OPENED);
     }
 
     /** {@return true if there is a signature over it, whether it holds or not} */

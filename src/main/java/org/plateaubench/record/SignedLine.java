@@ -6,7 +6,9 @@ import java.security.SignatureException;
 import java.util.Arrays;
 import java.util.Base64;
 import java.util.LinkedHashMap;
+import java.util.List;
 import java.util.Map;
+import java.util.Optional;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
 
@@ -77,6 +79,24 @@ final class SignedLine {
             return this;
         } catch (SignatureException e) {
             throw new RecordFault(place, e.getMessage());
+        }
+    }
+
+    /** Checks many, on all processors; the fault is that of the first that does not hold. */
+    static void verifyAll(List<SignedLine> lines) throws RecordFault {
+        Optional<SignedLine> broken =
+                lines.parallelStream().filter(line -> !line.holds()).findFirst();
+        if (broken.isPresent()) {
+            broken.get().verified();
+        }
+    }
+
+    private boolean holds() {
+        try {
+            verified();
+            return true;
+        } catch (RecordFault e) {
+            return false;
         }
     }
 

@@ -14,6 +14,7 @@ final class JournalScan {
     private final Map<String, Double> baselines = new LinkedHashMap<>();
     private String ending = "not ended";
     private String reason = "";
+    private boolean simulated;
 
     /** One pass while the journal is read. */
     private static final class Entry {
@@ -36,6 +37,9 @@ final class JournalScan {
     }
 
     private void take(Map<String, Object> line) {
+        if ("header".equals(line.get("type"))) {
+            simulated = Boolean.TRUE.equals(line.get("simulated"));
+        }
         Object decision = line.get("decision");
         if (decision == null) {
             return;
@@ -72,6 +76,10 @@ final class JournalScan {
             pass.settled = settled;
             pass.soakSeconds = number(line, "after-seconds");
         }
+    }
+
+    boolean simulated() {
+        return simulated;
     }
 
     String ending() {

@@ -74,7 +74,7 @@ public record NightResults(
                 files.fans().set(),
                 files.fans().mount().number(),
                 files.bench().name(),
-                files.bench().simulation().isPresent(),
+                scan.simulated(),
                 scan.ending(),
                 scan.reason(),
                 scan.baseline("start"),
@@ -87,17 +87,18 @@ public record NightResults(
      * The results of a night whose record cannot be read back.
      *
      * @param files plan, fans and bench file
+     * @param simulated true if the bench was simulated
      * @param ending how the night ended
      * @param reason why
      * @return results without any pass
      */
-    public static NightResults empty(NightFiles files, String ending, String reason) {
+    public static NightResults empty(NightFiles files, boolean simulated, String ending, String reason) {
         return new NightResults(
                 files.plan().title(),
                 files.fans().set(),
                 files.fans().mount().number(),
                 files.bench().name(),
-                files.bench().simulation().isPresent(),
+                simulated,
                 ending,
                 reason,
                 OptionalDouble.empty(),

@@ -55,13 +55,22 @@ class NightTest {
         MemoryRecord record = NightFixture.record(FILES);
         bench.open();
         Night[] night = new Night[1];
-        night[0] = new Night(FILES, bench, clock, ZoneOffset.ofHours(1), record, new NightListener() {
-            @Override
-            public void tick(
-                    long tick, double seconds, java.util.function.Supplier<org.plateaubench.engine.Progress> progress) {
-                during.tick(night[0], bench, tick);
-            }
-        });
+        night[0] = new Night(
+                FILES,
+                bench,
+                clock,
+                ZoneOffset.ofHours(1),
+                record,
+                new NightListener() {
+                    @Override
+                    public void tick(
+                            long tick,
+                            double seconds,
+                            java.util.function.Supplier<org.plateaubench.engine.Progress> progress) {
+                        during.tick(night[0], bench, tick);
+                    }
+                },
+                true);
         Command.End end = night[0].run();
         bench.close();
         return new Ran(end, record, bench);

@@ -3,32 +3,39 @@ package org.plateaubench.record;
 import java.io.IOException;
 import java.math.BigDecimal;
 import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
 import java.nio.file.Path;
+import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
+import java.util.Optional;
+import java.util.TreeMap;
+import java.util.stream.Stream;
 import org.plateaubench.sample.Quality;
 import org.plateaubench.sample.Reading;
 import org.plateaubench.sample.Sample;
 import org.plateaubench.units.Unit;
 
 /** Invented nights for tests: the same rows and lines each time. */
-final class Nights {
+public final class Nights {
 
-    static final SealingKey TECHNICIAN =
+    public static final SealingKey TECHNICIAN =
             SealingKey.ofSeed("technician's secret in tests 001".getBytes(StandardCharsets.US_ASCII));
-    static final SealingKey LEAD =
+    public static final SealingKey LEAD =
             SealingKey.ofSeed("the lab lead's secret, tests 002".getBytes(StandardCharsets.US_ASCII));
-    static final SealingKey STRANGER =
+    public static final SealingKey STRANGER =
             SealingKey.ofSeed("nobody knows this one, tests 003".getBytes(StandardCharsets.US_ASCII));
 
-    static final String OPENED = "2026-11-24T22:10:03.000Z";
-    static final String SEALED = "2026-11-25T06:02:11.000Z";
+    public static final String OPENED = "2026-11-24T22:10:03.000Z";
+    public static final String SEALED = "2026-11-25T06:02:11.000Z";
+
+    public static final Map<String, String> OUTCOME = Map.of("Outcome", "complete");
 
     private Nights() {}
 
-    static RecordHead head(String name) {
+    public static RecordHead head(String name) {
         Map<String, byte[]> files = new LinkedHashMap<>();
         files.put("plan.yaml", "title: a night in a test\n".getBytes(StandardCharsets.UTF_8));
         files.put("fans.yaml", "set: A\r\n".getBytes(StandardCharsets.UTF_8));
@@ -46,7 +53,7 @@ final class Nights {
                 List.of("baseline", "soak", "dwell"));
     }
 
-    static Sample sample(int tick) {
+    public static Sample sample(int tick) {
         Reading coolant = tick % 7 == 3
                 ? Reading.none(Quality.MISSING)
                 : Reading.of(28.4 + tick * 0.01, Unit.CELSIUS, Quality.GOOD);
@@ -57,7 +64,7 @@ final class Nights {
                 tick, tick * 1000L + 3, 0, List.of(Reading.of(22.05, Unit.CELSIUS, Quality.GOOD), coolant, fan));
     }
 
-    static RecordedNight.Row row(int tick) {
+    public static RecordedNight.Row row(int tick) {
         return new RecordedNight.Row(
                 sample(tick),
                 String.format(Locale.ROOT, "2026-11-24T22:%02d:%02d.000Z", 10 + tick / 60 % 50, tick % 60),
@@ -65,7 +72,7 @@ final class Nights {
                 tick < 3 ? "" : "900-rpm.1");
     }
 
-    static Map<String, Object> line(int number) {
+    public static Map<String, Object> line(int number) {
         Map<String, Object> fields = new LinkedHashMap<>();
         fields.put("event", "command");
         fields.put("tick", number);
@@ -74,7 +81,7 @@ final class Nights {
     }
 
     /** Records so many samples, a journal line every third, a checkpoint every so often. */
-    static void fill(RecordWriter writer, int samples, int checkpointEvery) {
+    public static void fill(RecordWriter writer, int samples, int checkpointEvery) {
         for (int tick = 0; tick < samples; tick++) {
             RecordedNight.Row row = row(tick);
             writer.sample(row.sample(), row.utc(), row.stage(), row.pass());
@@ -87,13 +94,39 @@ final class Nights {
         }
     }
 
-    /** A small sealed record. */
-    static Path sealed(Path recordsFolder, String name, SealingKey key) throws IOException {
-        try (RecordWriter writer = RecordWriter.open(recordsFolder, head(name), key)) {
+    /** A trust file that knows these keys by these names. */
+    public static TrustFile trusting(Map<String, SealingKey> keys) {
+        List<TrustFile.Trusted> trusted = new ArrayList<>();
+        new TreeMap<>(keys)
+                .forEach((name, key) ->
+                        trusted.add(new TrustFile.Trusted(name, key.signer(), Optional.empty(), Optional.empty())));
+        return new TrustFile(trusted, List.of());
+    }
+
+    /** A copy of a folder. */
+    public static Path copy(Path from, Path to) throws IOException {
+        try (Stream<Path> paths = Files.walk(from)) {
+            for (Path path : paths.toList()) {
+                Files.copy(path, to.resolve(from.relativize(path).toString()));
+            }
+        }
+        return to;
+    }
+
+    /** A small record that is whole and not sealed yet. */
+    public static Path unsealed(Path recordsFolder, String name, SealingKey key) throws IOException {
+        try (RecordWriter writer = RecordWriter.open(recordsFolder, head(name), key, new QuickOps(), 2_000)) {
             fill(writer, 12, 5);
             writer.file("results.json", "{\"steps\":[]}\n".getBytes(StandardCharsets.UTF_8));
             writer.file("load-1.log", new byte[0]);
-            return writer.seal(SEALED, Map.of("Outcome", "complete")).record();
+            writer.checkpoint(SEALED);
+            return writer.folder();
         }
+    }
+
+    /** A small sealed record. */
+    public static Path sealed(Path recordsFolder, String name, SealingKey key) throws IOException {
+        Path record = unsealed(recordsFolder, name, key);
+        return Sealing.seal(record, key, SEALED, OUTCOME, new QuickOps()).record();
     }
 }

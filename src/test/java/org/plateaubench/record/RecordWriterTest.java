@@ -80,7 +80,7 @@ class RecordWriterTest {
 
     private static Map<String, String> hashes(Path folder) throws IOException {
         Map<String, String> hashes = new LinkedHashMap<>();
-        for (String path : FolderTree.files(folder, finding -> {}).keySet()) {
+        for (String path : FolderTree.of(folder, finding -> {}).files().keySet()) {
             hashes.put(path, Sha256.of(folder.resolve(path)));
         }
         return hashes;

@@ -324,11 +324,6 @@ public final class Truth {
         return pumpDuty;
     }
 
-    /** {@return how many fans there are} */
-    public int fanCount() {
-        return fans.length;
-    }
-
     /**
      * {@return speed of a fan, rpm}
      *
@@ -375,11 +370,6 @@ public final class Truth {
     /** {@return temperature of the source, °C} */
     public double sourceCelsius() {
         return source;
-    }
-
-    /** {@return temperature of the chassis, °C} */
-    public double chassisCelsius() {
-        return chassis;
     }
 
     /** {@return temperature of the ambient probe's own body, °C} */

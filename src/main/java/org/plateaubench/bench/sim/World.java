@@ -127,11 +127,6 @@ final class World {
         return faults;
     }
 
-    /** {@return the virtual time that the bench has come to, ms} */
-    synchronized long millis() {
-        return atMillis;
-    }
-
     /**
      * Moves on to the clock's time, for a tick.
      *
