@@ -10,7 +10,7 @@ import org.plateaubench.plan.Measurement;
 
 /**
  * Waits for the rise of one stage to become flat. Where the ambient shows a heating cycle, its period joins the slope
- * rule; it is looked for when the stage begins and again now and then while the rise does not become flat.
+ * rule unless the window is shorter, where it would only widen the margin; it is looked for when the stage begins and again now and then while the rise does not become flat.
  */
 final class SlopeWatch {
 
@@ -58,7 +58,10 @@ final class SlopeWatch {
 
     private void look(Course course) {
         lookedSeconds = course.seconds();
-        course.ambientHistory().cycle().ifPresent(cycle -> found(cycle, course));
+        course.ambientHistory()
+                .cycle()
+                .filter(c -> c.periodSeconds() <= settle.windowSeconds())
+                .ifPresent(cycle -> found(cycle, course));
     }
 
     private void found(HeatingCycle cycle, Course course) {
