@@ -24,6 +24,11 @@ final class Course {
     /** Share of the sampling period by which a tick may come after its grid time without being late. */
     private static final double LATE_SHARE = 0.1;
 
+    /** Below this duty a 4-wire fan may stand still by its specification. */
+    private static final double MAY_STAND_PERCENT = 30.0;
+    /** The search for start and stop duty ends within its own step; so much more is taken. */
+    private static final double BEYOND_PERCENT = 1.0;
+
     final Plan plan;
     final BenchFile bench;
     final SpeedMemory fanSpeeds = new SpeedMemory();
@@ -52,6 +57,10 @@ final class Course {
     double pumpDutyPercent = Double.NaN;
     double dutySetSeconds = Double.NEGATIVE_INFINITY;
     OptionalDouble baselineKelvin = OptionalDouble.empty();
+    /** Duty that starts every fan; full duty until it is known. */
+    double startPercent = 100.0;
+    /** Duty up to which a fan may stand still without being broken. */
+    double mayStandPercent = MAY_STAND_PERCENT;
 
     private Command.End end;
     private String spoiling;
@@ -148,6 +157,18 @@ final class Course {
         fanDutyPercent = percent;
         dutySetSeconds = seconds();
         commands.add(new Command.SetDuty(BenchFile.FAN_DUTY, percent));
+    }
+
+    /**
+     * The fans are known now.
+     *
+     * @param start duty that starts all of them, %; empty if none ever stands, or one would not start
+     * @param stop duty that keeps all of them turning, %; empty if none ever stops
+     */
+    void fansCharacterised(OptionalDouble start, OptionalDouble stop) {
+        boolean neverStand = stop.isEmpty();
+        startPercent = neverStand ? 0.0 : Math.min(100.0, start.orElse(100.0) + BEYOND_PERCENT);
+        mayStandPercent = neverStand ? 0.0 : stop.getAsDouble() + BEYOND_PERCENT;
     }
 
     void setPump(double percent) {

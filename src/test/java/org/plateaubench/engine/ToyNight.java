@@ -159,6 +159,7 @@ final class ToyNight {
                 Optional.empty(),
                 new FansFile.Mount(1, Optional.empty(), Optional.empty()),
                 OptionalDouble.empty(),
+                OptionalDouble.empty(),
                 OptionalInt.empty());
     }
 
