@@ -147,8 +147,7 @@ final class CharacteriseScript implements Script {
 
     /** What the sweeps and the spins so far say of where to seek. */
     private StartStopStage.Known known() {
-        int[] stopping =
-                IntStream.range(0, fans.size()).filter(this::stops).toArray();
+        int[] stopping = IntStream.range(0, fans.size()).filter(this::stops).toArray();
         double rising = IntStream.of(stopping)
                 .mapToDouble(fan -> sweep(fan).startedBy().orElse(plan.toPercent()))
                 .min()
@@ -193,9 +192,7 @@ final class CharacteriseScript implements Script {
         } else if (stage instanceof StartStopStage search) {
             sought(search, course);
         }
-        course.decide(Decision.of("pass-done")
-                .with("pass", course.pass.name())
-                .with("step", course.pass.setpoint()));
+        course.decide(Decision.of("pass-done").with("pass", course.pass.name()).with("step", course.pass.setpoint()));
         course.pass = null;
         done++;
     }
@@ -321,9 +318,7 @@ final class CharacteriseScript implements Script {
                 .with("largest-fall", sweep.largestFallPercent(), 2);
         fan.start().ifPresent(t -> trials("start", t, decision));
         fan.stop().ifPresent(t -> trials("stop", t, decision));
-        sweep.cap()
-                .ifPresent(cap ->
-                        decision.with("cap", cap.speedRpm(), 1).with("cap-from", cap.fromPercent(), 2));
+        sweep.cap().ifPresent(cap -> decision.with("cap", cap.speedRpm(), 1).with("cap-from", cap.fromPercent(), 2));
         return decision.with("spin-up", fan.spinUpSeconds().orElse(Double.NaN), 3)
                 .with("coast-down", fan.coastDownSeconds().orElse(Double.NaN), 3)
                 .with("from-tick", firstTick)
@@ -355,8 +350,18 @@ final class CharacteriseScript implements Script {
         List<DutySpeedCurve.Point> curve =
                 DutySpeedCurve.through(new DutySweep(ofSet).means()).points();
         course.decide(Decision.of("curve")
-                .with("duty", curve.stream().mapToDouble(DutySpeedCurve.Point::dutyPercent).toArray(), 2)
-                .with("rpm", curve.stream().mapToDouble(DutySpeedCurve.Point::speedRpm).toArray(), 1)
+                .with(
+                        "duty",
+                        curve.stream()
+                                .mapToDouble(DutySpeedCurve.Point::dutyPercent)
+                                .toArray(),
+                        2)
+                .with(
+                        "rpm",
+                        curve.stream()
+                                .mapToDouble(DutySpeedCurve.Point::speedRpm)
+                                .toArray(),
+                        1)
                 .with("from-tick", firstTick)
                 .with("to-tick", course.tick()));
         curve.forEach(p -> course.fanSpeeds.learn(p.dutyPercent(), p.speedRpm()));

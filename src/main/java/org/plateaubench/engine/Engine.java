@@ -29,18 +29,8 @@ public final class Engine {
     public static final int RULES_VERSION = 1;
 
     /** Every stage that a sample can be taken in. */
-    public static final List<String> STAGES =
-            List.of(
-                    "pump-lock",
-                    "sweep",
-                    "spin",
-                    "start-stop",
-                    "baseline",
-                    "cooldown",
-                    "approach",
-                    "soak",
-                    "dwell",
-                    "hold");
+    public static final List<String> STAGES = List.of(
+            "pump-lock", "sweep", "spin", "start-stop", "baseline", "cooldown", "approach", "soak", "dwell", "hold");
 
     /**
      * What came of an input.
@@ -214,8 +204,8 @@ public final class Engine {
                                         : sum(Script::done) + " of " + sum(Script::planned) + " passes done"),
                         scripts.stream().map(Script::shortfall).filter(s -> !s.isEmpty()))
                 .collect(Collectors.joining("; "));
-        boolean complete = allDone
-                && scripts.stream().allMatch(s -> s.shortfall().isEmpty());
+        boolean complete =
+                allDone && scripts.stream().allMatch(s -> s.shortfall().isEmpty());
         course.end(complete ? Exit.DONE : Exit.PASSES_MISSING, reason, false);
     }
 

@@ -40,21 +40,21 @@ final class FanWatch {
     /** Mean of each fan's last readings, rpm; 0 for a fan that stood in the last of them, NaN for one without any. */
     double[] means() {
         return IntStream.range(0, speeds.getLast().length)
-                .mapToDouble(fan ->
-                        speeds.getLast()[fan] == 0.0 ? 0.0 : mean(fan, speeds.size() - READINGS, speeds.size()))
+                .mapToDouble(
+                        fan -> speeds.getLast()[fan] == 0.0 ? 0.0 : mean(fan, speeds.size() - READINGS, speeds.size()))
                 .toArray();
     }
 
     /** True if each fan stood in the last reading. */
     boolean allStand() {
-        return !speeds.isEmpty() && IntStream.range(0, speeds.getLast().length)
-                .allMatch(fan -> speeds.getLast()[fan] == 0.0);
+        return !speeds.isEmpty()
+                && IntStream.range(0, speeds.getLast().length).allMatch(fan -> speeds.getLast()[fan] == 0.0);
     }
 
     /** True if each fan turned in the last reading. */
     boolean allTurn() {
-        return !speeds.isEmpty() && IntStream.range(0, speeds.getLast().length)
-                .allMatch(fan -> speeds.getLast()[fan] > 0.0);
+        return !speeds.isEmpty()
+                && IntStream.range(0, speeds.getLast().length).allMatch(fan -> speeds.getLast()[fan] > 0.0);
     }
 
     /** True if every fan that is read has settled. */
@@ -65,8 +65,7 @@ final class FanWatch {
         return IntStream.range(0, speeds.getLast().length).allMatch(fan -> {
             double before = mean(fan, 0, READINGS);
             double now = mean(fan, READINGS, 2 * READINGS);
-            return Double.isNaN(now)
-                    || Math.abs(now - before) <= Math.max(SETTLED_RPM, SETTLED_SHARE * now);
+            return Double.isNaN(now) || Math.abs(now - before) <= Math.max(SETTLED_RPM, SETTLED_SHARE * now);
         });
     }
 }

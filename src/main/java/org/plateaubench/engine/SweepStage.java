@@ -66,11 +66,7 @@ final class SweepStage extends Stage {
         }
         if (held > 0) {
             points.add(new Point(
-                    duty(),
-                    held < duties.size(),
-                    watch.means(),
-                    course.tick() - FanWatch.READINGS + 1,
-                    course.tick()));
+                    duty(), held < duties.size(), watch.means(), course.tick() - FanWatch.READINGS + 1, course.tick()));
         }
         held++;
         if (held > 2 * (duties.size() - 1)) {

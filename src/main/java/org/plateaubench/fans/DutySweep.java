@@ -45,9 +45,10 @@ public final class DutySweep {
 
     private TreeMap<Double, Double> branch(boolean up) {
         TreeMap<Double, List<Double>> speeds = new TreeMap<>();
-        points.stream().filter(p -> p.rising() == up && p.running()).forEach(p -> speeds.computeIfAbsent(
-                        p.dutyPercent(), d -> new ArrayList<>())
-                .add(p.speedRpm()));
+        points.stream()
+                .filter(p -> p.rising() == up && p.running())
+                .forEach(p -> speeds.computeIfAbsent(p.dutyPercent(), d -> new ArrayList<>())
+                        .add(p.speedRpm()));
         TreeMap<Double, Double> means = new TreeMap<>();
         speeds.forEach((duty, all) -> means.put(
                 duty, all.stream().mapToDouble(Double::doubleValue).average().orElseThrow()));
@@ -175,8 +176,12 @@ public final class DutySweep {
         }
         double x = line.stream().mapToDouble(Map.Entry::getKey).average().orElseThrow();
         double y = line.stream().mapToDouble(Map.Entry::getValue).average().orElseThrow();
-        double xx = line.stream().mapToDouble(p -> (p.getKey() - x) * (p.getKey() - x)).sum();
-        double xy = line.stream().mapToDouble(p -> (p.getKey() - x) * (p.getValue() - y)).sum();
+        double xx = line.stream()
+                .mapToDouble(p -> (p.getKey() - x) * (p.getKey() - x))
+                .sum();
+        double xy = line.stream()
+                .mapToDouble(p -> (p.getKey() - x) * (p.getValue() - y))
+                .sum();
         double most = line.stream()
                 .mapToDouble(p -> Math.abs(p.getValue() - y - xy / xx * (p.getKey() - x)))
                 .max()

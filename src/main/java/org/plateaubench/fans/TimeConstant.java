@@ -36,8 +36,10 @@ public final class TimeConstant {
         double w = used.stream().mapToDouble(u -> u[0]).sum();
         double x = used.stream().mapToDouble(u -> u[0] * u[1]).sum() / w;
         double y = used.stream().mapToDouble(u -> u[0] * u[2]).sum() / w;
-        double xx = used.stream().mapToDouble(u -> u[0] * (u[1] - x) * (u[1] - x)).sum();
-        double xy = used.stream().mapToDouble(u -> u[0] * (u[1] - x) * (u[2] - y)).sum();
+        double xx =
+                used.stream().mapToDouble(u -> u[0] * (u[1] - x) * (u[1] - x)).sum();
+        double xy =
+                used.stream().mapToDouble(u -> u[0] * (u[1] - x) * (u[2] - y)).sum();
         return used.size() >= 2 && xy < 0.0 ? OptionalDouble.of(-xx / xy) : OptionalDouble.empty();
     }
 }

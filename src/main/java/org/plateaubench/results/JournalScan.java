@@ -52,8 +52,7 @@ final class JournalScan {
         fans.take(decision, line);
         switch (decision) {
             case "pass-begun" -> passes.put(line.text("pass"), new Entry(line));
-            case "finding" ->
-                findings.add(new NightFinding(line.text("kind"), line.text("about"), line.text("text")));
+            case "finding" -> findings.add(new NightFinding(line.text("kind"), line.text("about"), line.text("text")));
             case "settled", "not-settled" -> soak(line, decision.equals("settled"));
             case "pass-done" -> {
                 Entry pass = passes.get(line.text("pass"));

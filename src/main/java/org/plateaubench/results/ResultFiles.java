@@ -135,7 +135,8 @@ public final class ResultFiles {
                 "heat_flow_W",
                 "coolant_to_ambient_resistance_K_per_W");
         StringBuilder csv = new StringBuilder(String.join(",", heads)).append('\n');
-        for (PassResult p : results.passes().stream().filter(PassResult::thermal).toList()) {
+        for (PassResult p :
+                results.passes().stream().filter(PassResult::thermal).toList()) {
             Map<String, Object> fields = pass(p);
             for (int i = 0; i < heads.size(); i++) {
                 Object value = fields.getOrDefault(heads.get(i), "");

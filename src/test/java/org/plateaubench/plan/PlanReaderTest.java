@@ -88,6 +88,7 @@ class PlanReaderTest {
                 Optional.of("as delivered"),
                 new FansFile.Mount(2, Optional.of("push"), Optional.of("M3 x 30")),
                 OptionalDouble.of(24),
+                OptionalDouble.of(2000),
                 java.util.OptionalInt.of(3));
         assertEquals(
                 expected,
