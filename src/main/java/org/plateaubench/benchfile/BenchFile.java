@@ -3,6 +3,7 @@ package org.plateaubench.benchfile;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
+import java.util.OptionalDouble;
 import org.plateaubench.units.Unit;
 
 /**
@@ -69,6 +70,33 @@ public record BenchFile(
     /** {@return time constant of the loop by which the ambient is filtered, s: commissioned, or else the usual one} */
     public double loopTimeConstantSeconds() {
         return commissioning.map(Commissioning::fastTimeConstantSeconds).orElse(USUAL_TIME_CONSTANT_SECONDS);
+    }
+
+    /**
+     * {@return by how much the ambient probes lag behind those of the coolant, s: commissioned, or else what the channels
+     * state, or else 0; never more than the loop's time constant}
+     */
+    public double probeLagSeconds() {
+        double stated = meanLagSeconds(AMBIENT) - meanLagSeconds(COOLANT);
+        double lag = commissioning
+                .map(Commissioning::probeLagSeconds)
+                .orElse(OptionalDouble.empty())
+                .orElse(Math.max(0.0, stated));
+        return Math.min(lag, loopTimeConstantSeconds());
+    }
+
+    private double meanLagSeconds(String role) {
+        return channelsOf(role).stream()
+                .mapToDouble(c -> c.timeConstantSeconds().orElse(0.0))
+                .average()
+                .orElse(0.0);
+    }
+
+    /** {@return time constant of the slow mode, s, if the bench was commissioned} */
+    public OptionalDouble slowTimeConstantSeconds() {
+        return commissioning.isPresent()
+                ? OptionalDouble.of(commissioning.get().slowTimeConstantSeconds())
+                : OptionalDouble.empty();
     }
 
     /**

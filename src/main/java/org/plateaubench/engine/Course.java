@@ -19,6 +19,8 @@ final class Course {
 
     /** Share of late or missed ticks above which a pass does not count. */
     private static final double MOST_MISSED = 0.01;
+    /** Step of the coolant's readings while none was seen, K. Common practice, no source. */
+    private static final double USUAL_STEP_KELVIN = 0.01;
     /** Share of the sampling period by which a tick may come after its grid time without being late. */
     private static final double LATE_SHARE = 0.1;
 
@@ -33,11 +35,14 @@ final class Course {
     final SpeedMemory pumpSpeeds = new SpeedMemory();
 
     private final LagFilter ambientFilter;
+    private final AmbientHistory ambientHistory = new AmbientHistory();
     private final List<Command> commands = new ArrayList<>();
     private final List<Decision> decisions = new ArrayList<>();
 
     private Readout now;
     private double filteredAmbientCelsius = Double.NaN;
+    private double lastCoolantCelsius = Double.NaN;
+    private double coolantStepKelvin = Double.POSITIVE_INFINITY;
 
     /** The pass under way; null between passes. */
     Pass pass;
@@ -66,13 +71,7 @@ final class Course {
     Course(Plan plan, BenchFile bench) {
         this.plan = plan;
         this.bench = bench;
-        this.ambientFilter = new LagFilter(bench.loopTimeConstantSeconds());
-    }
-
-    OptionalDouble slowTimeConstantSeconds() {
-        return bench.commissioning().isPresent()
-                ? OptionalDouble.of(bench.commissioning().get().slowTimeConstantSeconds())
-                : OptionalDouble.empty();
+        this.ambientFilter = new LagFilter(bench.loopTimeConstantSeconds(), bench.probeLagSeconds());
     }
 
     void take(Readout readout) {
@@ -80,6 +79,15 @@ final class Course {
         double ambient = readout.ambientCelsius();
         if (!Double.isNaN(ambient)) {
             filteredAmbientCelsius = ambientFilter.add(readout.seconds(), ambient);
+            ambientHistory.add(readout.sample().tick(), readout.seconds(), ambient);
+        }
+        double coolant = readout.coolantCelsius();
+        if (!Double.isNaN(coolant)) {
+            double step = Math.abs(coolant - lastCoolantCelsius);
+            if (step > 0.0) {
+                coolantStepKelvin = Math.min(coolantStepKelvin, step);
+            }
+            lastCoolantCelsius = coolant;
         }
         ticksOfPass++;
         missedOfPass += readout.sample().missed() + (late(readout.sample()) ? 1 : 0);
@@ -124,6 +132,15 @@ final class Course {
 
     long tick() {
         return now.sample().tick();
+    }
+
+    /** Smallest step that the coolant's readings made so far, K. */
+    double coolantStepKelvin() {
+        return Double.isInfinite(coolantStepKelvin) ? USUAL_STEP_KELVIN : coolantStepKelvin;
+    }
+
+    AmbientHistory ambientHistory() {
+        return ambientHistory;
     }
 
     /** Ambient filtered by the loop's time constant, °C; NaN before the first good reading. */

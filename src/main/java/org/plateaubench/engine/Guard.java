@@ -37,8 +37,8 @@ final class Guard {
     private static final int MOST_RESETS = 3;
     private static final double RESETS_SECONDS = 3600.0;
     private static final double AMBIENT_STEP_KELVIN = 1.0;
-    private static final double AMBIENT_BUCKET_SECONDS = 30.0;
-    private static final int AMBIENT_BUCKETS = 10;
+    private static final double AMBIENT_BUCKET_SECONDS = 60.0;
+    private static final int AMBIENT_BUCKETS = 5;
     private static final int MOST_HEAT_OFF_FAILURES = 3;
 
     private final Plan plan;
@@ -364,7 +364,7 @@ final class Guard {
         }
     }
 
-    /** A door or a heater: bucket means of half a minute, compared over five minutes. */
+    /** A door or a heater: means of a minute, compared over five. Shorter means let noise make a step of a heating cycle. */
     private void ambientStep(Course course, Readout now) {
         double ambient = now.ambientCelsius();
         if (Double.isNaN(ambientBucketSeconds)) {

@@ -62,7 +62,8 @@ public record NightResults(
      */
     public static NightResults of(NightFiles files, RecordedNight night) throws IOException {
         JournalScan scan = new JournalScan(night.journal());
-        LagFilter ambient = new LagFilter(files.bench().loopTimeConstantSeconds());
+        LagFilter ambient = new LagFilter(
+                files.bench().loopTimeConstantSeconds(), files.bench().probeLagSeconds());
         Readout.Columns columns = new Readout.Columns(files.bench());
         List<DwellMeans> dwells = scan.dwells();
         night.samples(row -> {
