@@ -87,13 +87,21 @@ final class RunCommand implements Callable<Integer> {
         SystemClock stopwatch = new SystemClock();
         AtomicReference<Path> record = new AtomicReference<>();
         Bench bench = simulated ? simulatedBench(files, (VirtualClock) clock, out) : realBench(files, record);
-        ProgressScreen screen = new ProgressScreen(out, Terminal.drawsOn(), simulated, start);
+        ProgressScreen screen = new ProgressScreen(out, Terminal.drawsOn(), start);
         NightRun run = new NightRun(files, bench, clock, speed, ShutdownHook::add, err::println);
         NightRun.Finished finished;
         try {
             finished = run.run(
                     new NightRun.Keeping(
-                            records, key, Main.agent(), provenance(files, simulated), start.getOffset(), record::set),
+                            records,
+                            key,
+                            Main.agent(),
+                            provenance(files, simulated),
+                            start.getOffset(),
+                            (folder, ofSimulation) -> {
+                                record.set(folder);
+                                screen.simulated(ofSimulation);
+                            }),
                     screen);
         } catch (BenchException e) {
             err.println(e.getMessage());
