@@ -5,7 +5,9 @@ import java.io.PrintWriter;
 import java.nio.file.Path;
 import java.time.OffsetDateTime;
 import java.time.ZoneId;
+import java.util.ArrayList;
 import java.util.LinkedHashMap;
+import java.util.List;
 import java.util.Map;
 import java.util.concurrent.Callable;
 import java.util.concurrent.atomic.AtomicReference;
@@ -25,6 +27,7 @@ import org.plateaubench.clock.VirtualClock;
 import org.plateaubench.engine.Exit;
 import org.plateaubench.night.NightRun;
 import org.plateaubench.plan.NightFiles;
+import org.plateaubench.problem.Problem;
 import org.plateaubench.record.SealingKey;
 import org.plateaubench.units.Decimals;
 import picocli.CommandLine.Command;
@@ -37,7 +40,6 @@ import picocli.CommandLine.Spec;
 @Command(
         name = "run",
         mixinStandardHelpOptions = true,
-        header = "Runs a plan on a bench, shows how it goes, and leaves a signed record.",
         footer = {
             "",
             "Examples:",
@@ -81,19 +83,25 @@ final class RunCommand implements Callable<Integer> {
         SealingKey key = Keys.forRun(err);
         double speed = simulated ? (pace == null ? Double.POSITIVE_INFINITY : pace) : 1.0;
         Clock clock = clock(files, speed);
-        OffsetDateTime start = simulated
-                ? files.bench().simulation().get().start()
-                : clock.wall().atZone(ZoneId.systemDefault()).toOffsetDateTime();
+        OffsetDateTime start = simulated ? files.bench().simulation().get().start() : now();
         SystemClock stopwatch = new SystemClock();
         AtomicReference<Path> record = new AtomicReference<>();
         Bench bench = simulated ? simulatedBench(files, (VirtualClock) clock, out) : realBench(files, record);
-        ProgressScreen screen = new ProgressScreen(out, Terminal.drawsOn(), simulated, start);
+        ProgressScreen screen = new ProgressScreen(out, Terminal.drawsOn(), start);
         NightRun run = new NightRun(files, bench, clock, speed, ShutdownHook::add, err::println);
         NightRun.Finished finished;
         try {
             finished = run.run(
                     new NightRun.Keeping(
-                            records, key, Main.agent(), provenance(files, simulated), start.getOffset(), record::set),
+                            records,
+                            key,
+                            Main.agent(),
+                            provenance(files, simulated),
+                            start.getOffset(),
+                            (folder, ofSimulation) -> {
+                                record.set(folder);
+                                screen.simulated(ofSimulation);
+                            }),
                     screen);
         } catch (BenchException e) {
             err.println(e.getMessage());
@@ -133,14 +141,22 @@ final class RunCommand implements Callable<Integer> {
                     "this version runs plans with one thermal measurement and nothing else. Nothing was sent to"
                             + " the bench.");
         }
-        if (!simulated && !attended) {
-            String missing = UnattendedHeat.missing(files);
-            if (!missing.isEmpty()) {
-                throw new Refusal(
-                        missing + "\nNothing was sent to the bench. With --attended somebody stays beside it; the"
-                                + " record will say so as a critical finding.");
+        if (!simulated) {
+            List<Problem> problems = new ArrayList<>(files.problemsWhenStartedAt(now()));
+            if (!attended) {
+                problems.addAll(files.problemsWhenUnattended());
+            }
+            if (!problems.isEmpty()) {
+                throw new Refusal(NightOptions.text(problems)
+                        + (attended
+                                ? ""
+                                : "\nWith --attended somebody stays beside the bench; the record then says so."));
             }
         }
+    }
+
+    private static OffsetDateTime now() {
+        return new SystemClock().wall().atZone(ZoneId.systemDefault()).toOffsetDateTime();
     }
 
     private static Clock clock(NightFiles files, double speed) {

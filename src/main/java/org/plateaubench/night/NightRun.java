@@ -9,6 +9,7 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.function.BiConsumer;
 import java.util.function.Consumer;
 import java.util.function.Supplier;
 import org.plateaubench.bench.Bench;
@@ -73,7 +74,7 @@ public final class NightRun {
      * @param agent program and version, such as "Plateau 0.1.0"
      * @param provenance facts about host and operator, in order
      * @param zone offset from UTC of the local time that finish-by is stated in
-     * @param opened told the record's folder as soon as it is there
+     * @param opened told the record's folder as soon as it is there, and whether anything of the bench is simulated
      */
     public record Keeping(
             Path folder,
@@ -81,7 +82,7 @@ public final class NightRun {
             String agent,
             Map<String, Object> provenance,
             ZoneOffset zone,
-            Consumer<Path> opened) {}
+            BiConsumer<Path, Boolean> opened) {}
 
     /**
      * How a night ended.
@@ -112,7 +113,7 @@ public final class NightRun {
         Path folder = simulated ? keeping.folder().resolve("simulated") : keeping.folder();
         try (bench;
                 RecordWriter writer = RecordWriter.open(folder, head(keeping, simulated), keeping.key())) {
-            keeping.opened().accept(writer.folder());
+            keeping.opened().accept(writer.folder(), simulated);
             Night night =
                     new Night(files, bench, clock, keeping.zone(), writer, checkpointing(writer, listener), simulated);
             try (Protection protection = new Protection(night, bench, realPeriodMillis, addHook, err)) {

@@ -56,8 +56,8 @@ class SchemaTest {
         return OF_SHAPE.contains(problem.code()) && !ofChannel;
     }
 
-    /** One in so many replacements is tried; all of them with -Dplateau.schema.every=1 (a minute). */
-    private static final int EVERY = Integer.getInteger("plateau.schema.every", 7);
+    /** One in so many changes is tried; all of them with -Dplateau.schema.every=1. */
+    private static final int EVERY = Integer.getInteger("plateau.schema.every", 11);
 
     private static final List<String> REPLACEMENTS = List.of(
             "7", "7.5", "seven", "1 s", "1 rpm", "1 %", "1 K", "1 °C", "1 K/h", "1 dB", "1 W", "1 V", "2,5 s", "[]",
@@ -244,19 +244,19 @@ class SchemaTest {
     @EnumSource
     void agreesWithTheReaderAboutEveryKeyTakenOutOrPutIn(Kind kind) {
         List<String> disagreements = new ArrayList<>();
-        int[] changes = {0};
+        int[] count = {0};
         for (SourceText file : kind.files) {
             Yaml root = Document.of(file).root().orElseThrow();
             eachNode(root, node -> {
                 for (YamlText.Change change : List.of(YamlText.Change.REMOVE, YamlText.Change.ADD)) {
-                    String text = YamlText.of(root, node.path(), change, "zzzz");
-                    kind.agreeAbout(text, change + " " + file.label() + " " + node.path(), disagreements);
-                    changes[0]++;
+                    if (count[0]++ % Math.min(EVERY, 3) == 0) {
+                        String text = YamlText.of(root, node.path(), change, "zzzz");
+                        kind.agreeAbout(text, change + " " + file.label() + " " + node.path(), disagreements);
+                    }
                 }
             });
         }
         assertEquals(List.of(), disagreements);
-        assertTrue(changes[0] > 10, changes[0] + " changes");
     }
 
     @ParameterizedTest

@@ -43,7 +43,10 @@ public interface Ports {
 
             @Override
             public Line open(String path) throws LineException {
-                return SerialLine.open(path, spec.baud(), spec.lineEnd(), Optional.empty());
+                Framing framing = spec.dialect() == DeviceSpec.Dialect.MODBUS
+                        ? new ModbusFraming()
+                        : Framing.lines(spec.lineEnd());
+                return SerialLine.open(path, spec.baud(), framing, Optional.empty());
             }
         };
     }

@@ -75,13 +75,22 @@ record Question(String text, Optional<Pattern> match, Unit unit, OptionalInt tac
         if (!NUMBER.matcher(number).matches()) {
             return Reading.none(Quality.GARBLED);
         }
-        double value = Double.parseDouble(number);
-        if (StrictMath.abs(value) >= NO_NUMBER || unit == Unit.CELSIUS && value == LOST_PROBE_CELSIUS) {
+        return reading(Double.parseDouble(number));
+    }
+
+    /**
+     * Makes a reading of a number.
+     *
+     * @param answer the number that the instrument gave; may be infinite or NaN
+     * @return the reading: a number, or why there is none
+     */
+    Reading reading(double answer) {
+        boolean lostProbe = unit == Unit.CELSIUS && answer == LOST_PROBE_CELSIUS;
+        if (!(StrictMath.abs(answer) < NO_NUMBER) || lostProbe) {
             return Reading.none(Quality.DEVICE_FAULT);
         }
-        if (tachometerPulses.isPresent()) {
-            value = value * SECONDS_PER_MINUTE / tachometerPulses.getAsInt();
-        }
+        double value =
+                tachometerPulses.isPresent() ? answer * SECONDS_PER_MINUTE / tachometerPulses.getAsInt() : answer;
         boolean believable = valid.isEmpty() || valid.get().contains(value);
         return Reading.of(value, unit, believable ? Quality.GOOD : Quality.OUT_OF_RANGE);
     }

@@ -59,24 +59,31 @@ public final class SerialDevice implements Device {
      * @param file the bench file
      * @param spec the device in it
      * @param ports where its line may be found
+     * @throws IllegalArgumentException if it speaks Modbus, and something is no register or an identity is wanted
      */
     public SerialDevice(BenchFile file, DeviceSpec.Serial spec, Ports ports) {
         this.spec = spec;
         this.ports = ports;
         this.wanted = spec.identity().orElse("");
+        if (spec.dialect() == DeviceSpec.Dialect.MODBUS && spec.identity().isPresent()) {
+            throw new IllegalArgumentException(
+                    "device " + spec.name() + " speaks Modbus, which has no identity to be asked for");
+        }
         List<Question> questions = new ArrayList<>();
         file.channels().stream()
                 .filter(c -> c.device().equals(spec.name()))
                 .forEach(c -> questions.add(Question.of(c)));
-        file.actuators().stream()
-                .filter(a -> a.device().equals(spec.name()))
-                .forEach(a -> Setting.readback(a).ifPresent(questions::add));
+        List<String> commands = new ArrayList<>();
+        file.actuators().stream().filter(a -> a.device().equals(spec.name())).forEach(a -> {
+            Setting.readback(a).ifPresent(questions::add);
+            commands.add(a.set());
+        });
+        file.supply().filter(s -> s.device().equals(spec.name())).ifPresent(s -> commands.add(s.set()));
         this.columns = questions.size();
         this.dialect = switch (spec.dialect()) {
             case SCPI -> new ScpiDialect(questions);
             case TEXT -> new TextDialect(questions);
-            case MODBUS ->
-                throw new IllegalArgumentException("device " + spec.name() + " speaks Modbus, which is not built yet");
+            case MODBUS -> new ModbusDialect(questions, commands, spec.baud());
         };
     }
 

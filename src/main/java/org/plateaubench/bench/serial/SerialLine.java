@@ -48,7 +48,7 @@ public final class SerialLine implements Line {
     private final SerialPort port;
     private final String path;
     private final int baud;
-    private final String lineEnd;
+    private final Framing framing;
     private final Optional<Silence> silence;
     private final SystemClock real = new SystemClock();
     private final byte[] buffer = new byte[4096];
@@ -58,11 +58,11 @@ public final class SerialLine implements Line {
     private volatile boolean hungUp;
     private volatile long busyNanos;
 
-    private SerialLine(SerialPort port, String path, int baud, String lineEnd, Optional<Silence> silence) {
+    private SerialLine(SerialPort port, String path, int baud, Framing framing, Optional<Silence> silence) {
         this.port = port;
         this.path = path;
         this.baud = baud;
-        this.lineEnd = lineEnd;
+        this.framing = framing;
         this.silence = silence;
         this.watchdog =
                 WATCHDOGS.scheduleWithFixedDelay(this::watch, WATCH_MILLIS, WATCH_MILLIS, TimeUnit.MILLISECONDS);
@@ -80,6 +80,20 @@ public final class SerialLine implements Line {
      */
     public static SerialLine open(String path, int baud, String lineEnd, Optional<Silence> silence)
             throws LineException {
+        return open(path, baud, Framing.lines(lineEnd), silence);
+    }
+
+    /**
+     * Opens a port whose answers need not be lines.
+     *
+     * @param path path of the port
+     * @param baud baud rate
+     * @param framing where an answer ends
+     * @param silence what a simulated instrument shares with this line; empty for a real one
+     * @return the line, open; the caller closes it
+     * @throws LineException if it cannot be opened
+     */
+    static SerialLine open(String path, int baud, Framing framing, Optional<Silence> silence) throws LineException {
         // The library would take another port of the same name from /dev for one that is not there.
         if (!Platform.isWindows() && !Files.exists(Path.of(path))) {
             throw new LineException(Kind.NO_PORT, "there is no port " + path + "; plug the device in and switch it on");
@@ -102,7 +116,7 @@ public final class SerialLine implements Line {
             throw refusal(path, port.getLastErrorCode(), System.getProperty("user.name"));
         }
         // The number of a pseudo-terminal changes from run to run, and messages reach the record.
-        return new SerialLine(port, silence.isPresent() ? "simulated" : path, baud, lineEnd, silence);
+        return new SerialLine(port, silence.isPresent() ? "simulated" : path, baud, framing, silence);
     }
 
     /**
@@ -159,20 +173,21 @@ public final class SerialLine implements Line {
         long began = real.nanos();
         try {
             Deadline deadline = Deadline.afterMillis(silence.isPresent() ? BACKSTOP_MILLIS : timeoutMillis);
-            if (request.isPresent()) {
+            Optional<String> sent = request.map(framing::framed);
+            if (sent.isPresent()) {
                 dropStale();
-                write(request.get(), deadline);
+                write(sent.get(), deadline);
             }
-            String answer = answered ? awaitLine(deadline, request, timeoutMillis) : "";
+            String frame = answered ? awaitAnswer(deadline, request, timeoutMillis) : "";
             if (silence.isPresent()) {
-                long characters = request.map(this::characters).orElse(0) + (answered ? characters(answer) : 0);
+                long characters = sent.map(String::length).orElse(0) + frame.length();
                 long transferNanos = characters * BITS_PER_CHARACTER * 1_000_000_000L / baud;
                 if (transferNanos > timeoutMillis * NANOS_PER_MILLI) {
                     throw noAnswer(request, timeoutMillis);
                 }
                 busyNanos += transferNanos;
             }
-            return answer;
+            return framing.content(frame);
         } catch (LineException e) {
             if (silence.isPresent() && e.kind() == Kind.TIMEOUT) {
                 busyNanos += timeoutMillis * NANOS_PER_MILLI;
@@ -183,10 +198,6 @@ public final class SerialLine implements Line {
                 busyNanos += real.nanos() - began;
             }
         }
-    }
-
-    private int characters(String line) {
-        return line.length() + lineEnd.length();
     }
 
     private void dropStale() throws LineException {
@@ -211,8 +222,8 @@ public final class SerialLine implements Line {
         return count > 0;
     }
 
-    private void write(String request, Deadline deadline) throws LineException {
-        byte[] bytes = (request + lineEnd).getBytes(StandardCharsets.ISO_8859_1);
+    private void write(String sent, Deadline deadline) throws LineException {
+        byte[] bytes = sent.getBytes(StandardCharsets.ISO_8859_1);
         silence.ifPresent(Silence::asking);
         writing = deadline;
         int count = port.writeBytes(bytes, bytes.length);
@@ -222,46 +233,28 @@ public final class SerialLine implements Line {
         }
     }
 
-    /** Waits for a line; an empty one is no answer. */
-    private String awaitLine(Deadline deadline, Optional<String> request, long timeoutMillis) throws LineException {
-        char last = lineEnd.charAt(lineEnd.length() - 1);
+    /** Waits for an answer; an empty one is none. */
+    private String awaitAnswer(Deadline deadline, Optional<String> request, long timeoutMillis) throws LineException {
         int searched = 0;
         while (true) {
-            for (int i = searched; i < received.length(); i++) {
-                if (received.charAt(i) == last) {
-                    String line = withoutLineEnd(received.substring(0, i));
-                    received.delete(0, i + 1);
-                    if (!line.isEmpty()) {
-                        return line;
-                    }
-                    i = -1;
+            int end = framing.end(received, searched);
+            if (end >= 0) {
+                String frame = received.substring(0, end);
+                received.delete(0, end);
+                searched = 0;
+                if (!framing.content(frame).isEmpty()) {
+                    return frame;
                 }
+            } else {
+                searched = received.length();
+                if (deadline.passed()
+                        || searched > LONGEST_LINE
+                        || silence.map(Silence::over).orElse(false)) {
+                    throw noAnswer(request, timeoutMillis);
+                }
+                read();
             }
-            searched = received.length();
-            if (deadline.passed()
-                    || searched > LONGEST_LINE
-                    || silence.map(Silence::over).orElse(false)) {
-                throw noAnswer(request, timeoutMillis);
-            }
-            read();
         }
-    }
-
-    /** Instruments differ in which of the two characters they put around a line, and in which order. */
-    private static String withoutLineEnd(String line) {
-        int begin = 0;
-        int end = line.length();
-        while (begin < end && isLineEnd(line.charAt(begin))) {
-            begin++;
-        }
-        while (end > begin && isLineEnd(line.charAt(end - 1))) {
-            end--;
-        }
-        return line.substring(begin, end);
-    }
-
-    private static boolean isLineEnd(char c) {
-        return c == '\r' || c == '\n';
     }
 
     /** Reads what there is, waiting for one slice at the most. */

@@ -9,9 +9,12 @@ import org.plateaubench.sample.Reading;
 
 /**
  * Instruments that answer one line to one line, whatever its wording: each question says what its answer must match.
- * They have no identity to be asked for; one that answers the first question is taken for the right one.
+ * One that is to have an identity is asked for it as IEEE 488.2 does; of the others, one that answers the first question
+ * is taken for the right one.
  */
 final class TextDialect implements Dialect {
+
+    private static final String IDENTITY_QUESTION = "*IDN?";
 
     private final List<Question> questions;
 
@@ -26,6 +29,13 @@ final class TextDialect implements Dialect {
 
     @Override
     public String identify(Exchange exchange, String wanted) throws LineException {
+        if (!wanted.isEmpty()) {
+            String found = exchange.ask(IDENTITY_QUESTION).trim();
+            // What a boot loader says comes before the answer; asked again, it is out of the way.
+            return found.equals(wanted)
+                    ? found
+                    : exchange.ask(IDENTITY_QUESTION).trim();
+        }
         if (!questions.isEmpty()) {
             askUntilFitting(exchange, questions.get(0));
         }

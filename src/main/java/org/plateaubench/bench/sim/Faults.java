@@ -22,11 +22,6 @@ public final class Faults {
         faults.add(fault);
     }
 
-    /** {@return all of them, in the order in which they were added} */
-    public List<Fault> all() {
-        return List.copyOf(faults);
-    }
-
     Optional<Fault> active(Kind kind, String target, long millis) {
         if (faults.isEmpty()) {
             return Optional.empty();

@@ -283,6 +283,12 @@ public final class Truth {
         fanDuty = percent;
     }
 
+    void powerFans(boolean on) {
+        for (Fan fan : fans) {
+            fan.power(on);
+        }
+    }
+
     void setPumpDuty(double percent) {
         pumpDuty = percent;
     }
@@ -322,11 +328,6 @@ public final class Truth {
     /** {@return duty of the pump, per cent} */
     public double pumpDutyPercent() {
         return pumpDuty;
-    }
-
-    /** {@return how many fans there are} */
-    public int fanCount() {
-        return fans.length;
     }
 
     /**
@@ -375,11 +376,6 @@ public final class Truth {
     /** {@return temperature of the source, °C} */
     public double sourceCelsius() {
         return source;
-    }
-
-    /** {@return temperature of the chassis, °C} */
-    public double chassisCelsius() {
-        return chassis;
     }
 
     /** {@return temperature of the ambient probe's own body, °C} */

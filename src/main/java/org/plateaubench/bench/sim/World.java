@@ -127,11 +127,6 @@ final class World {
         return faults;
     }
 
-    /** {@return the virtual time that the bench has come to, ms} */
-    synchronized long millis() {
-        return atMillis;
-    }
-
     /**
      * Moves on to the clock's time, for a tick.
      *
@@ -211,6 +206,7 @@ final class World {
         if (!faults.any(Kind.IGNORES_DUTY, BenchFile.FAN_DUTY, atMillis)) {
             truth.setFanDuty(duties.getOrDefault(BenchFile.FAN_DUTY, 100.0));
         }
+        truth.powerFans(duties.getOrDefault(BenchFile.FAN_SWITCH, 100.0) > 0.0);
         if (!faults.any(Kind.IGNORES_DUTY, BenchFile.PUMP_DUTY, atMillis)) {
             truth.setPumpDuty(duties.getOrDefault(BenchFile.PUMP_DUTY, 100.0));
         }

@@ -3,6 +3,8 @@ package org.plateaubench.bench.serial;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 
+import java.util.ArrayDeque;
+import java.util.Deque;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalInt;
@@ -51,6 +53,15 @@ class TextDialectTest {
         assertThrows(
                 LineException.class,
                 () -> dialect.identify(exchange(new ScriptedLine(request -> List.of("another", "meter"))), ""));
+    }
+
+    @Test
+    void anIdentityThatIsWantedIsAskedForAsOthersDo() throws Exception {
+        Deque<String> answers = new ArrayDeque<>(List.of("ready", "METER 7"));
+        ScriptedLine line = new ScriptedLine(request -> List.of(answers.remove()));
+        assertEquals("METER 7", dialect.identify(exchange(line), "METER 7"));
+        assertEquals(List.of("*IDN?", "*IDN?"), line.sent);
+        assertEquals("METER 8", dialect.identify(exchange(new ScriptedLine(request -> List.of("METER 8"))), "METER 7"));
     }
 
     @Test

@@ -1,0 +1,70 @@
+package org.plateaubench.uncertainty;
+
+/**
+ * One line of an uncertainty budget.
+ *
+ * @param name what it comes from, such as "coolant probe, calibration"
+ * @param standardUncertainty standard uncertainty of the input, in the input's unit; 0 or more
+ * @param degreesOfFreedom how well that is known; above 0, may be infinite
+ * @param sensitivity by how much the result changes for one unit of the input
+ * @param cancels true if it is the same in two results of one bench whose corrections did not change, so that it
+ *     leaves no trace in their difference
+ */
+public record Contribution(
+        String name, double standardUncertainty, double degreesOfFreedom, double sensitivity, boolean cancels) {
+
+    /**
+     * Checks the line.
+     *
+     * @throws IllegalArgumentException if the name is blank or a number is out of its range or NaN
+     */
+    public Contribution {
+        if (name.isBlank()) {
+            throw new IllegalArgumentException("a contribution needs a name");
+        }
+        if (!Double.isFinite(standardUncertainty) || standardUncertainty < 0.0) {
+            throw new IllegalArgumentException("the standard uncertainty of \"" + name
+                    + "\" must be finite and 0 or more, found " + standardUncertainty);
+        }
+        if (!(degreesOfFreedom > 0.0)) {
+            throw new IllegalArgumentException(
+                    "the degrees of freedom of \"" + name + "\" must be above 0, found " + degreesOfFreedom);
+        }
+        if (!Double.isFinite(sensitivity)) {
+            throw new IllegalArgumentException(
+                    "the sensitivity to \"" + name + "\" must be finite, found " + sensitivity);
+        }
+    }
+
+    /**
+     * A contribution that stays in differences, well known, in the unit of the result.
+     *
+     * @param name what it comes from
+     * @param standardUncertainty in the result's unit; 0 or more
+     * @return the line, with infinite degrees of freedom and a sensitivity of 1
+     */
+    public static Contribution of(String name, double standardUncertainty) {
+        return new Contribution(name, standardUncertainty, Double.POSITIVE_INFINITY, 1.0, false);
+    }
+
+    /**
+     * A contribution of which only limits are known, as {@link #of}: {@code u = a/sqrt(3)} (GUM 4.3.7).
+     *
+     * @param name what it comes from
+     * @param halfWidth half the distance of the limits, in the result's unit; 0 or more
+     * @return the line
+     */
+    public static Contribution rectangular(String name, double halfWidth) {
+        return of(name, halfWidth / StrictMath.sqrt(3.0));
+    }
+
+    /** {@return the same line, marked as the same in two results of one bench} */
+    public Contribution cancelling() {
+        return new Contribution(name, standardUncertainty, degreesOfFreedom, sensitivity, true);
+    }
+
+    /** {@return what it contributes to the result's standard uncertainty, in the result's unit} */
+    public double inResult() {
+        return StrictMath.abs(sensitivity) * standardUncertainty;
+    }
+}

@@ -1,0 +1,36 @@
+package org.plateaubench.uncertainty;
+
+/**
+ * How uncertain the spread between passes makes a mean, or several means together.
+ *
+ * @param knownVariance what was known beforehand, K²
+ * @param pooledVariance what was found by pooling, K²
+ * @param passFreedom passes less steps, of the pooled spread; 0 where no step was repeated
+ */
+record SpreadOfMean(double knownVariance, double pooledVariance, int passFreedom) {
+
+    private static final double KNOWN_COUNTS = 0.5;
+
+    double variance() {
+        return knownVariance + pooledVariance;
+    }
+
+    /** This and another mean, added or subtracted. */
+    SpreadOfMean and(SpreadOfMean other) {
+        return new SpreadOfMean(
+                knownVariance + other.knownVariance, pooledVariance + other.pooledVariance, passFreedom);
+    }
+
+    /** The same for a mean multiplied by a factor. */
+    SpreadOfMean times(double factor) {
+        return new SpreadOfMean(knownVariance * factor * factor, pooledVariance * factor * factor, passFreedom);
+    }
+
+    /** A line of a budget; without any repetition it has what is known, and claims nothing on its reliability. */
+    Contribution line() {
+        double freedom = passFreedom == 0 || variance() == 0.0
+                ? Double.POSITIVE_INFINITY
+                : passFreedom * variance() / (variance() - KNOWN_COUNTS * knownVariance);
+        return new Contribution(StepEstimate.SPREAD, StrictMath.sqrt(variance()), freedom, 1.0, false);
+    }
+}
