@@ -1,48 +1,277 @@
 package org.plateaubench.benchfile;
 
+import java.nio.charset.StandardCharsets;
+import java.util.ArrayList;
 import java.util.List;
+import java.util.Optional;
+import org.plateaubench.benchfile.ChannelSpec.Source;
 import org.plateaubench.problem.Document;
 import org.plateaubench.problem.ProblemCode;
 import org.plateaubench.problem.Problems;
 import org.plateaubench.problem.Yaml;
+import org.plateaubench.units.Decimals;
+import org.plateaubench.units.Dimension;
+import org.plateaubench.units.Unit;
 
 /** Checks that need more than one part of a bench file. */
 final class BenchFileChecks {
 
+    /** With less, fans or pump are not safe under heat. */
+    private static final double LEAST_SAFE_PERCENT = 20.0;
+
+    private static final String SIMULATED = "simulated";
+
     private final BenchFile file;
     private final Yaml root;
     private final Problems problems;
+    private final boolean devicesKnown;
 
-    private BenchFileChecks(BenchFile file, Yaml root, Problems problems) {
+    private BenchFileChecks(BenchFile file, Document document) {
         this.file = file;
-        this.root = root;
-        this.problems = problems;
+        this.root = document.root().orElseThrow();
+        this.problems = document.problems();
+        this.devicesKnown = !problems.within("devices");
     }
 
     static void check(BenchFile file, Document document) {
-        BenchFileChecks checks = new BenchFileChecks(file, document.root().orElseThrow(), document.problems());
-        checks.namesOfDevices();
+        new BenchFileChecks(file, document).check();
     }
 
-    private void namesOfDevices() {
-        List<String> devices = file.devices().stream().map(DeviceSpec::name).toList();
-        for (ChannelSpec channel : file.channels()) {
-            device(devices, channel.device(), root.at("channels", channel.name(), "device"));
+    private void check() {
+        file.channels().forEach(this::channel);
+        file.actuators().forEach(this::actuator);
+        file.supply().ifPresent(supply -> {
+            Yaml node = root.at("supply");
+            serialDevice(supply.device(), node.at("device"), "the supply");
+            supply.readback().ifPresent(r -> question(supply.device(), r, node.at("readback")));
+            ascii(supply.set(), node.at("set"));
+        });
+        ports();
+        groups();
+        complete();
+        LimitReader.check(file.limits(), file, root, problems, problems);
+        if (devicesKnown) {
+            simulated();
         }
-        for (ActuatorSpec actuator : file.actuators()) {
-            device(devices, actuator.device(), root.at("actuators", actuator.name(), "device"));
-        }
-        file.supply().ifPresent(s -> device(devices, s.device(), root.at("supply", "device")));
     }
 
-    private void device(List<String> devices, String device, Yaml node) {
-        if (!device.isEmpty() && !devices.contains(device) && !problems.within("devices")) {
+    // ---- channels and actuators
+
+    private void channel(ChannelSpec channel) {
+        Yaml node = root.at("channels", channel.name());
+        if (problems.within(node.path())) {
+            return;
+        }
+        Optional<DeviceSpec> device = device(channel.device(), node.at("device"));
+        boolean asked = channel.source() instanceof Source.Ask;
+        if (device.isPresent() && asked != device.get() instanceof DeviceSpec.Serial) {
+            problems.conflict(
+                    node.at("device"),
+                    ProblemCode.WRONG_DEVICE,
+                    asked
+                            ? "this channel is asked over a serial line, but " + channel.device() + " is a computer"
+                            : "this channel is read from a computer, but " + channel.device() + " is a serial device",
+                    asked
+                            ? "a device with a port, or sensor or fact instead of ask"
+                            : "a device with computer, or ask instead of sensor or fact");
+        }
+        if (channel.source() instanceof Source.Ask ask) {
+            question(channel.device(), ask.question(), node.at("ask"));
+        }
+        role(channel, BenchFile.AMBIENT, Dimension.TEMPERATURE, node);
+        role(channel, BenchFile.COOLANT, Dimension.TEMPERATURE, node);
+        role(channel, BenchFile.CPU, Dimension.TEMPERATURE, node);
+        role(channel, BenchFile.POWER, Dimension.POWER, node);
+        if (file.actuator(channel.name()).isPresent()) {
+            problems.addIn(
+                    node.head(),
+                    node,
+                    ProblemCode.NAME_TWICE,
+                    "a channel and an actuator have the same name",
+                    channel.name(),
+                    "another name for the channel: the actuator's readback is recorded under its own");
+        }
+    }
+
+    private void role(ChannelSpec channel, String role, Dimension dimension, Yaml node) {
+        boolean several = role.equals(BenchFile.AMBIENT) || role.equals(BenchFile.COOLANT);
+        boolean named =
+                channel.name().equals(role) || (several && channel.name().startsWith(role + "-"));
+        if (named && channel.unit().dimension() != dimension) {
+            problems.conflict(
+                    node.at("unit"),
+                    ProblemCode.WRONG_DIMENSION,
+                    "a channel called " + role + (several ? " or " + role + "-..." : "") + " is " + dimension.noun(),
+                    "a unit such as " + Needs.unitExample(dimension) + ", or another name for this channel");
+        }
+    }
+
+    private void actuator(ActuatorSpec actuator) {
+        Yaml node = root.at("actuators", actuator.name());
+        if (problems.within(node.path())) {
+            return;
+        }
+        serialDevice(actuator.device(), node.at("device"), "an actuator");
+        actuator.readback().ifPresent(r -> question(actuator.device(), r, node.at("readback")));
+        ascii(actuator.set(), node.at("set"));
+        if (actuator.safePercent() < LEAST_SAFE_PERCENT) {
+            problems.conflict(
+                    node.at("safe"),
+                    ProblemCode.OUT_OF_RANGE,
+                    "this duty does not make a hot loop safe",
+                    Decimals.shortest(LEAST_SAFE_PERCENT, 0) + " % or more; 100 % is best");
+        }
+    }
+
+    private Optional<DeviceSpec> device(String name, Yaml node) {
+        Optional<DeviceSpec> device =
+                file.devices().stream().filter(d -> d.name().equals(name)).findFirst();
+        if (device.isEmpty() && devicesKnown) {
+            List<String> names = file.devices().stream().map(DeviceSpec::name).toList();
+            problems.unknownName(node, ProblemCode.UNKNOWN_DEVICE, "the bench has no device ", name, names);
+        }
+        return devicesKnown ? device : Optional.empty();
+    }
+
+    private void serialDevice(String name, Yaml node, String what) {
+        if (device(name, node).filter(d -> d instanceof DeviceSpec.Computer).isPresent()) {
+            problems.conflict(
+                    node, ProblemCode.WRONG_DEVICE, what + " is set over a serial line", "a device with a port");
+        }
+    }
+
+    private void question(String device, String question, Yaml node) {
+        ascii(question, node);
+        boolean scpi = file.devices().stream()
+                .anyMatch(d -> d instanceof DeviceSpec.Serial s
+                        && s.name().equals(device)
+                        && s.dialect() == DeviceSpec.Dialect.SCPI);
+        if (scpi && !question.contains("?")) {
+            problems.conflict(
+                    node,
+                    ProblemCode.WRONG_VALUE,
+                    "a SCPI question without a question mark is never answered",
+                    "a question mark behind its header, such as MEAS:TEMP? (@1)");
+        }
+    }
+
+    private void ascii(String command, Yaml node) {
+        if (!StandardCharsets.US_ASCII.newEncoder().canEncode(command)) {
+            problems.conflict(
+                    node,
+                    ProblemCode.WRONG_VALUE,
+                    "this command has a letter that no device understands",
+                    "ASCII letters, digits and signs only");
+        }
+    }
+
+    // ---- the whole
+
+    private void ports() {
+        List<String> seen = new ArrayList<>();
+        for (DeviceSpec device : file.devices()) {
+            if (device instanceof DeviceSpec.Serial serial && !serial.port().equals(SIMULATED)) {
+                if (seen.contains(serial.port())) {
+                    problems.conflict(
+                            root.at("devices", serial.name(), "port"),
+                            ProblemCode.NAME_TWICE,
+                            "two devices have the same port",
+                            "a port of its own for each device");
+                }
+                seen.add(serial.port());
+            }
+        }
+    }
+
+    private void groups() {
+        List<String> channels = file.channels().stream().map(ChannelSpec::name).toList();
+        for (BenchFile.Group group : file.groups()) {
+            for (int i = 0; i < group.channels().size(); i++) {
+                String member = group.channels().get(i);
+                Yaml node = root.at("groups", group.name(), i);
+                Optional<ChannelSpec> channel = file.channel(member);
+                if (problems.within(node.path())) {
+                    continue;
+                }
+                if (group.channels().indexOf(member) < i) {
+                    problems.conflict(
+                            node,
+                            ProblemCode.NAME_TWICE,
+                            "this channel stands in the group twice",
+                            "each channel once");
+                } else if (channel.isEmpty()) {
+                    problems.unknownName(
+                            node, ProblemCode.UNKNOWN_CHANNEL, "the bench has no channel ", member, channels);
+                } else if (group.name().equals(BenchFile.FANS)
+                        && channel.get().unit() != Unit.RPM
+                        && !problems.within("channels." + member)) {
+                    problems.conflict(
+                            node,
+                            ProblemCode.WRONG_DIMENSION,
+                            "the group fans holds a channel that is no speed",
+                            "a channel with tachometer");
+                }
+            }
+        }
+    }
+
+    private void complete() {
+        need("channels", !file.channelsOf(BenchFile.AMBIENT).isEmpty(), "channel ambient", "air at the fans' intake");
+        need("channels", !file.channelsOf(BenchFile.COOLANT).isEmpty(), "channel coolant", "the liquid's temperature");
+        need("channels", file.channel(BenchFile.PUMP).isPresent(), "channel pump", "the pump's tachometer");
+        need("groups", !file.group(BenchFile.FANS).isEmpty(), "group fans", "the fans' tachometers");
+        need("actuators", file.actuator(BenchFile.FAN_DUTY).isPresent(), "actuator fan-duty", "the fans' duty");
+        need("actuators", file.actuator(BenchFile.PUMP_DUTY).isPresent(), "actuator pump-duty", "the pump's duty");
+        file.channel(BenchFile.PUMP)
+                .filter(p -> p.unit() != Unit.RPM && !problems.within("channels.pump"))
+                .ifPresent(p -> problems.addIn(
+                        root.at("channels", "pump").head(),
+                        root.at("channels", "pump"),
+                        ProblemCode.WRONG_DIMENSION,
+                        "the channel pump is no speed",
+                        "",
+                        "a tachometer, such as tachometer: 2 per revolution"));
+    }
+
+    private void need(String part, boolean there, String what, String why) {
+        Yaml node = root.at(part);
+        if (!there && node.path().equals(part) && !problems.within(part)) {
+            problems.addIn(
+                    node.head(), node, ProblemCode.BENCH_INCOMPLETE, "the " + what + " is missing", "", "it: " + why);
+        }
+    }
+
+    // ---- simulated or real
+
+    private void simulated() {
+        boolean bench = file.simulation().isPresent();
+        for (DeviceSpec device : file.devices()) {
+            boolean simulated = device instanceof DeviceSpec.Computer computer
+                    ? computer.simulated()
+                    : ((DeviceSpec.Serial) device).port().equals(SIMULATED);
+            Yaml node = root.at("devices", device.name());
+            half(bench, simulated, node.at(device instanceof DeviceSpec.Computer ? "computer" : "port"));
+        }
+        for (WorkloadSpec workload : file.workloads()) {
+            half(bench, workload instanceof WorkloadSpec.Simulated, root.at("workloads", workload.name()));
+        }
+    }
+
+    private void half(boolean benchSimulated, boolean partSimulated, Yaml node) {
+        if (benchSimulated && !partSimulated) {
             problems.add(
                     node,
-                    ProblemCode.UNKNOWN_DEVICE,
-                    "there is no device " + device,
-                    "",
-                    "one of " + String.join(", ", devices));
+                    ProblemCode.HALF_SIMULATED,
+                    "a real part on a simulated bench",
+                    node.text(),
+                    "simulated here, or a bench file without simulation");
+        } else if (partSimulated && !benchSimulated) {
+            problems.add(
+                    node,
+                    ProblemCode.HALF_SIMULATED,
+                    "a simulated part on a real bench",
+                    node.text(),
+                    "a real part here, or simulation, with its start and seed, at the top of the bench file");
         }
     }
 }

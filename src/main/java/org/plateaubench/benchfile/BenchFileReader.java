@@ -40,9 +40,10 @@ public final class BenchFileReader {
     private static final Need SILENCE = Need.between("1 s", "10 min");
     private static final Need LAG = Need.between("0 s", "10 min");
     private static final Need FROZEN = Need.between("10 s", "1 h");
-    private static final Need LIMIT_FOR = Need.between("0 s", "10 min");
     private static final Need FLOOR = Need.between("0 dB", "80 dB");
+    private static final Need COVERAGE_FACTOR = Need.between("1", "4");
     private static final Need TIME_CONSTANT = Need.between("10 s", "6 h");
+    private static final Need PROBE_LAG = Need.between("0 s", "5 min");
     private static final Need SUPPLY_POWER = Need.between("1 W", "2000 W");
     private static final Need RUN_TIME = Need.between("10 s", "12 h");
 
@@ -102,7 +103,7 @@ public final class BenchFileReader {
                 actuators(),
                 workloads(),
                 supply(),
-                limits(bench, true),
+                LimitReader.read(bench, true),
                 commissioning(),
                 simulation());
         bench.done();
@@ -124,10 +125,10 @@ public final class BenchFileReader {
         for (Yaml.Entry entry : bench.named("devices", "host: { computer: this }")) {
             Keys keys = Keys.of(entry.value(), problems, "{ computer: this }");
             String name = name(entry);
-            keys.exactlyOne(List.of("port", "computer")).ifPresent(kind -> {
-                devices.add(kind.equals("port") ? serial(name, keys) : computer(name, keys));
-                keys.done();
-            });
+            keys.exactlyOne(List.of("port", "computer"))
+                    .map(kind -> kind.equals("port") ? serial(name, keys) : computer(name, keys))
+                    .ifPresent(devices::add);
+            keys.done();
         }
         return devices;
     }
@@ -172,28 +173,42 @@ public final class BenchFileReader {
         Optional<Fact> fact = kind.filter("fact"::equals)
                 .flatMap(k -> keys.choice("fact", List.of(Fact.values()), BenchFileReader::word));
         Source source = kind.map(k -> source(k, keys, fact)).orElse(new Source.HostSensor(""));
-        OptionalInt pulses = keys.matched("tachometer", PULSES, "2 per revolution")
-                .map(m -> OptionalInt.of(Integer.parseInt(m.group(1))))
-                .orElse(OptionalInt.empty());
-        Unit unit = unit(keys, fact);
-        Need readings = Needs.readings(unit);
-        Need differences = Needs.differences(unit);
+        boolean tachometer = !(source instanceof Source.HostFact) && keys.has("tachometer");
+        OptionalInt pulses = tachometer ? pulses(keys) : OptionalInt.empty();
+        Optional<Unit> unit = tachometer ? Optional.of(Unit.RPM) : unit(keys, kind, fact);
         ChannelSpec channel = new ChannelSpec(
                 name,
                 device,
                 source,
-                unit,
+                unit.orElse(Unit.ONE),
                 pulses,
-                inUnit(keys.optionalQuantity("correction", differences), unit).orElse(0.0),
-                keys.optionalKeys("uncertainty", "{ limits: 0.10 K }").flatMap(k -> uncertainty(k, unit)),
+                unit.map(u -> correction(keys, u)).orElse(0.0),
+                unit.flatMap(u -> uncertainty(keys, u)),
                 keys.optionalKeys("calibration", "{ certificate: C-118, due: 2027-03-01 }")
                         .map(BenchFileReader::calibration),
-                range(keys, unit, readings),
+                unit.flatMap(u -> range(keys, u)),
                 keys.optionalQuantity("time-constant", LAG),
                 keys.optionalQuantity("frozen-after", FROZEN),
-                level(keys, unit));
+                unit.flatMap(u -> level(keys, u)));
+        if (unit.isEmpty()) {
+            List.of("correction", "uncertainty", "valid", "weighting", "response", "floor")
+                    .forEach(keys::find);
+        }
         keys.done();
         return channel;
+    }
+
+    private OptionalInt pulses(Keys keys) {
+        keys.find("unit")
+                .ifPresent(unit -> problems.add(
+                        unit,
+                        ProblemCode.KEYS_EXCLUDE,
+                        "a tachometer is always read in rpm",
+                        "",
+                        "tachometer without unit"));
+        return keys.matched("tachometer", PULSES, "2 per revolution")
+                .map(m -> OptionalInt.of(Integer.parseInt(m.group(1))))
+                .orElse(OptionalInt.empty());
     }
 
     private Source source(String kind, Keys keys, Optional<Fact> fact) {
@@ -223,53 +238,49 @@ public final class BenchFileReader {
         });
     }
 
-    /** The unit of a channel: stated, or rpm for a tachometer, or none for a count. */
-    private Unit unit(Keys keys, Optional<Fact> fact) {
-        if (keys.has("tachometer")) {
-            keys.find("unit")
-                    .ifPresent(u -> problems.add(
-                            u,
-                            ProblemCode.KEYS_EXCLUDE,
-                            "a tachometer is always read in rpm",
-                            "",
-                            "tachometer without unit"));
-            return Unit.RPM;
+    /** The unit as stated; none for a count. Empty after a problem. */
+    private Optional<Unit> unit(Keys keys, Optional<String> kind, Optional<Fact> fact) {
+        boolean unreadFact = kind.filter("fact"::equals).isPresent() && fact.isEmpty();
+        boolean count = fact.filter(f -> f.dimension == Dimension.NUMBER).isPresent();
+        if ((count || unreadFact) && !keys.has("unit")) {
+            return count ? Optional.of(Unit.ONE) : Optional.empty();
         }
-        Dimension needed = fact.map(f -> f.dimension).orElse(Dimension.TEMPERATURE);
-        if (needed == Dimension.NUMBER && !keys.has("unit")) {
-            return Unit.ONE;
-        }
-        Optional<Yaml> value = keys.required("unit", needed == Dimension.NUMBER ? "°C" : Needs.unitExample(needed));
-        return value.flatMap(v -> {
-                    String text = keys.textOf(v);
-                    Optional<Unit> unit = Unit.of(text).filter(u -> u.dimension() != Dimension.NUMBER);
-                    boolean fits =
-                            fact.isEmpty() || unit.isEmpty() || unit.get().dimension() == needed;
-                    if (!fits) {
-                        problems.add(
-                                v,
-                                ProblemCode.WRONG_DIMENSION,
-                                "this fact is " + needed.noun(),
-                                text,
-                                "its unit, such as " + Needs.unitExample(needed));
-                    } else if (unit.isEmpty() && !text.isEmpty()) {
-                        problems.add(
-                                v,
-                                ProblemCode.UNKNOWN_UNIT,
-                                "this unit is not known",
-                                text,
-                                "one of " + Needs.allUnits());
-                    }
-                    return unit;
-                })
-                .orElse(Unit.ONE);
+        Dimension usual = fact.filter(f -> !count).map(f -> f.dimension).orElse(Dimension.TEMPERATURE);
+        return keys.required("unit", Needs.unitExample(usual)).flatMap(value -> {
+            String text = keys.textOf(value);
+            Optional<Unit> unit = Unit.of(text).filter(u -> u.dimension() != Dimension.NUMBER);
+            if (unit.isEmpty() && !text.isEmpty()) {
+                problems.add(
+                        value, ProblemCode.UNKNOWN_UNIT, "this unit is not known", text, "one of " + Needs.allUnits());
+            }
+            boolean fits = fact.isEmpty() || unit.isEmpty() || unit.get().dimension() == fact.get().dimension;
+            if (!fits) {
+                problems.add(
+                        value,
+                        ProblemCode.WRONG_DIMENSION,
+                        "this fact is " + fact.get().dimension.noun(),
+                        text,
+                        count ? "no unit here" : "its unit, such as " + Needs.unitExample(usual));
+            }
+            return unit.filter(u -> fits);
+        });
+    }
+
+    private static double correction(Keys keys, Unit unit) {
+        return inUnit(keys.optionalQuantity("correction", Needs.differences(unit)), unit)
+                .orElse(0.0);
     }
 
     private static OptionalDouble inUnit(OptionalDouble base, Unit unit) {
         return base.isEmpty() ? base : OptionalDouble.of(base.getAsDouble() / unit.toBase());
     }
 
-    private Optional<ChannelSpec.Uncertainty> uncertainty(Keys keys, Unit unit) {
+    private static Optional<ChannelSpec.Uncertainty> uncertainty(Keys channel, Unit unit) {
+        Optional<Keys> part = channel.optionalKeys("uncertainty", "{ limits: 0.10 K }");
+        if (part.isEmpty()) {
+            return Optional.empty();
+        }
+        Keys keys = part.get();
         Need need = Needs.uncertainty(unit);
         Optional<ChannelSpec.Uncertainty> uncertainty = keys.exactlyOne(List.of("expanded", "limits", "standard"))
                 .map(kind -> {
@@ -277,7 +288,7 @@ public final class BenchFileReader {
                     double half =
                             inUnit(keys.optionalQuantity(kind, need), unit).orElse(Double.NaN);
                     if (kind.equals("expanded")) {
-                        double k = keys.number("k", "1", "4");
+                        double k = keys.number("k", COVERAGE_FACTOR, "2");
                         String factor = new Quantity(Double.isNaN(k) ? 0 : k, Unit.ONE).toString();
                         return new ChannelSpec.Uncertainty(half / k, "±" + stated + " (k = " + factor + ")");
                     }
@@ -296,7 +307,8 @@ public final class BenchFileReader {
         return calibration;
     }
 
-    private Optional<ChannelSpec.Range> range(Keys keys, Unit unit, Need readings) {
+    private Optional<ChannelSpec.Range> range(Keys keys, Unit unit) {
+        Need readings = Needs.readings(unit);
         List<Yaml> ends = keys.optionalList("valid", "[5 °C, 45 °C]");
         if (ends.isEmpty()) {
             return Optional.empty();
@@ -319,8 +331,9 @@ public final class BenchFileReader {
                     ends.get(1),
                     ProblemCode.CONTRADICTION,
                     "the upper end of the range is not above the lower",
-                    ((Yaml.Scalar) ends.get(1)).text(),
-                    "more than " + ((Yaml.Scalar) ends.get(0)).text());
+                    ends.get(1).text(),
+                    "more than " + ends.get(0).text());
+            return Optional.empty();
         }
         return Optional.of(new ChannelSpec.Range(low / unit.toBase(), high / unit.toBase()));
     }
@@ -393,10 +406,10 @@ public final class BenchFileReader {
         for (Yaml.Entry entry : bench.optionalNamed("workloads", "compile: " + example)) {
             Keys keys = Keys.of(entry.value(), problems, example);
             String name = name(entry);
-            keys.exactlyOne(List.of("run", SIMULATED)).ifPresent(kind -> {
-                workloads.add(kind.equals("run") ? commandLine(name, keys) : simulatedWorkload(name, keys));
-                keys.done();
-            });
+            keys.exactlyOne(List.of("run", SIMULATED))
+                    .map(kind -> kind.equals("run") ? commandLine(name, keys) : simulatedWorkload(name, keys))
+                    .ifPresent(workloads::add);
+            keys.done();
         }
         return workloads;
     }
@@ -437,36 +450,7 @@ public final class BenchFileReader {
         return cutoff;
     }
 
-    // ---- limits, commissioning, simulation
-
-    /**
-     * Reads the limits of a bench file or a plan. Whether the channels exist is for the caller to check.
-     *
-     * @param keys the top of the file
-     * @param ofBench true for a bench file, whose limits may stop the pump
-     * @return the limits, in file order; those that cannot be understood at all are left out
-     */
-    public static List<Limit> limits(Keys keys, boolean ofBench) {
-        String example = "{ channel: coolant, above: 55 °C, for: 3 s }";
-        List<Yaml> items = ofBench ? keys.list("limits", "[" + example + "]") : keys.optionalList("limits", example);
-        List<Limit> limits = new ArrayList<>();
-        for (Yaml item : items) {
-            limits.add(limit(keys.part(item, example), ofBench));
-        }
-        return limits;
-    }
-
-    private static Limit limit(Keys keys, boolean ofBench) {
-        String channel = keys.text("channel", "coolant");
-        Optional<String> side = keys.exactlyOne(List.of("above", "below"));
-        Quantity threshold = side.flatMap(s -> keys.anyQuantity(s, "55 °C")).orElse(new Quantity(0, Unit.ONE));
-        double forSeconds = keys.quantity("for", LIMIT_FOR);
-        boolean pumpOff = ofBench
-                && keys.optionalChoice("then", List.of("pump-off"), w -> w).isPresent();
-        keys.done();
-        Limit.Side wrongSide = side.orElse("above").equals("above") ? Limit.Side.ABOVE : Limit.Side.BELOW;
-        return new Limit(channel, wrongSide, threshold, forSeconds, pumpOff);
-    }
+    // ---- commissioning, simulation
 
     private Optional<Commissioning> commissioning() {
         String example = "{ slow-time-constant: 1500 s, fast-time-constant: 380 s, measured: 2026-11-20 }";
@@ -481,9 +465,18 @@ public final class BenchFileReader {
                         "",
                         "more than fast-time-constant");
             }
+            OptionalDouble probeLag = keys.optionalQuantity("probe-lag", PROBE_LAG);
+            if (probeLag.isPresent() && probeLag.getAsDouble() > fast) {
+                problems.add(
+                        keys.node().at("probe-lag"),
+                        ProblemCode.CONTRADICTION,
+                        "a probe that lags more than the loop cannot show what the loop feels",
+                        "",
+                        "fast-time-constant or less");
+            }
             LocalDate measured = keys.date("measured").orElse(LocalDate.EPOCH);
             keys.done();
-            return new Commissioning(slow, fast, measured);
+            return new Commissioning(slow, fast, probeLag, measured);
         });
     }
 

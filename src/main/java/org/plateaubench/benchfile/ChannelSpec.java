@@ -5,6 +5,7 @@ import java.util.Optional;
 import java.util.OptionalDouble;
 import java.util.OptionalInt;
 import java.util.regex.Pattern;
+import org.plateaubench.units.Quantity;
 import org.plateaubench.units.Unit;
 
 /**
@@ -36,6 +37,12 @@ public record ChannelSpec(
         OptionalDouble timeConstantSeconds,
         OptionalDouble frozenAfterSeconds,
         Optional<Level> level) {
+
+    /** {@return the range of believable values for messages, such as "5 °C to 80 °C"; empty if none is stated} */
+    public String validText() {
+        return valid.map(v -> new Quantity(v.low(), unit) + " to " + new Quantity(v.high(), unit))
+                .orElse("");
+    }
 
     /** How a channel is asked for. */
     public sealed interface Source {

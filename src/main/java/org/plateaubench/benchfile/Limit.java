@@ -31,6 +31,18 @@ public record Limit(String channel, Side side, Quantity threshold, double forSec
         return side == Side.ABOVE ? value > threshold.inBase() : value < threshold.inBase();
     }
 
+    /**
+     * Tells whether this limit lets more happen than another of the same channel and side.
+     *
+     * @param other the other limit, with a threshold of the same dimension
+     * @return true if its threshold is farther out, or the same and held for longer
+     */
+    public boolean looserThan(Limit other) {
+        double beyond = threshold.inBase() - other.threshold.inBase();
+        double farther = side == Side.ABOVE ? beyond : -beyond;
+        return farther > 0 || (farther == 0 && forSeconds > other.forSeconds);
+    }
+
     /** {@return for example "coolant above 55 °C for 3 s"} */
     @Override
     public String toString() {

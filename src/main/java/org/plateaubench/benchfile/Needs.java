@@ -40,7 +40,7 @@ final class Needs {
 
     /** {@return what a setting of the simulator may be} */
     static Need setting(SimulationKey key) {
-        return any(key.unit().base());
+        return new Need(new Quantity(key.least(), key.unit()), new Quantity(key.most(), key.unit()));
     }
 
     private static Need any(Unit base) {

@@ -3,6 +3,7 @@ package org.plateaubench.cli;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
+import org.plateaubench.benchfile.SimulationSpec;
 import org.plateaubench.plan.NightFiles;
 import org.plateaubench.problem.Parsed;
 import org.plateaubench.problem.Problem;
@@ -62,7 +63,7 @@ final class NightOptions {
         return parsed.value().orElse(null);
     }
 
-    private static String text(List<Problem> problems) {
+    static String text(List<Problem> problems) {
         StringBuilder text = new StringBuilder();
         problems.forEach(p -> text.append(p).append("\n"));
         return text.append(problems.size() == 1 ? "1 problem" : problems.size() + " problems")
@@ -73,10 +74,12 @@ final class NightOptions {
     /**
      * The seed of a simulated night.
      *
-     * @param files the night's files, with a simulated bench
-     * @return the seed that was given, or the bench file's
+     * @param files the night's files
+     * @return the seed that was given, or the bench file's, or 1 for the twin of a real bench
      */
     long seed(NightFiles files) {
-        return seed != null ? seed : files.bench().simulation().orElseThrow().seed();
+        return seed != null
+                ? seed
+                : files.bench().simulation().map(SimulationSpec::seed).orElse(1L);
     }
 }

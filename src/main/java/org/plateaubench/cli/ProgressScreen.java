@@ -18,7 +18,7 @@ import org.plateaubench.units.Decimals;
  */
 final class ProgressScreen implements NightListener {
 
-    private static final DateTimeFormatter CLOCK = DateTimeFormatter.ofPattern("HH:mm", Locale.ROOT);
+    static final DateTimeFormatter CLOCK = DateTimeFormatter.ofPattern("HH:mm", Locale.ROOT);
     /** A block is drawn at most so often, in real time. */
     private static final long REDRAW_MILLIS = 100;
 
@@ -26,7 +26,7 @@ final class ProgressScreen implements NightListener {
 
     private final PrintWriter out;
     private final boolean terminal;
-    private final String mark;
+    private String mark = "";
     private final OffsetDateTime start;
     private org.plateaubench.clock.Deadline nextDraw = org.plateaubench.clock.Deadline.afterMillis(0);
     private int drawnLines;
@@ -36,14 +36,21 @@ final class ProgressScreen implements NightListener {
      *
      * @param out where to write
      * @param terminal true if lines can be drawn again
-     * @param simulated true if every line must say so
      * @param start wall-clock time at offset zero
      */
-    ProgressScreen(PrintWriter out, boolean terminal, boolean simulated, OffsetDateTime start) {
+    ProgressScreen(PrintWriter out, boolean terminal, OffsetDateTime start) {
         this.out = out;
         this.terminal = terminal;
-        this.mark = simulated ? "SIMULATED  " : "";
         this.start = start;
+    }
+
+    /**
+     * Tells what kind of bench it is, before the first tick.
+     *
+     * @param simulated true if every line must say so
+     */
+    void simulated(boolean simulated) {
+        mark = simulated ? "SIMULATED  " : "";
     }
 
     @Override

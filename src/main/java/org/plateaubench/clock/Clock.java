@@ -1,6 +1,7 @@
 package org.plateaubench.clock;
 
 import java.time.Instant;
+import java.util.function.BooleanSupplier;
 
 /**
  * The run's time: a monotonic offset that starts near zero, and the wall clock beside it. One thread, the run's, waits
@@ -15,12 +16,12 @@ public interface Clock {
     Instant wall();
 
     /**
-     * Waits until {@link #nanos()} has reached the offset; returns at once if it has. A thread interrupt ends the wait
-     * early and stays set.
+     * Waits until {@link #nanos()} has reached the offset; returns at once if it has.
      *
      * @param offsetNanos the offset to wait for
+     * @param enough ends the wait early; whoever makes it true unparks the waiting thread
      */
-    void awaitNanos(long offsetNanos);
+    void awaitNanos(long offsetNanos, BooleanSupplier enough);
 
     /**
      * Accounts for time that work took in simulation. Virtual clocks move on by it; a real clock has moved already and

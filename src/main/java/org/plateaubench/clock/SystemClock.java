@@ -2,6 +2,7 @@ package org.plateaubench.clock;
 
 import java.time.Instant;
 import java.util.concurrent.locks.LockSupport;
+import java.util.function.BooleanSupplier;
 
 /** The machine's own time: {@code System.nanoTime} for durations, the system's wall clock beside it. */
 public final class SystemClock implements Clock {
@@ -19,9 +20,9 @@ public final class SystemClock implements Clock {
     }
 
     @Override
-    public void awaitNanos(long offsetNanos) {
+    public void awaitNanos(long offsetNanos, BooleanSupplier enough) {
         long left = offsetNanos - nanos();
-        while (left > 0 && !Thread.currentThread().isInterrupted()) {
+        while (left > 0 && !enough.getAsBoolean() && !Thread.currentThread().isInterrupted()) {
             LockSupport.parkNanos(this, left);
             left = offsetNanos - nanos();
         }

@@ -1,6 +1,7 @@
 package org.plateaubench.clock;
 
 import java.time.Instant;
+import java.util.function.BooleanSupplier;
 
 /**
  * Simulated time. It stands still but for {@link #awaitNanos} and {@link #spend}; with a pace, each wait also takes its
@@ -55,9 +56,9 @@ public final class VirtualClock implements Clock {
     }
 
     @Override
-    public void awaitNanos(long offsetNanos) {
+    public void awaitNanos(long offsetNanos, BooleanSupplier enough) {
         if (pace != Double.POSITIVE_INFINITY) {
-            real.awaitNanos((long) (offsetNanos / pace));
+            real.awaitNanos((long) (offsetNanos / pace), enough);
         }
         if (offsetNanos > nowNanos) {
             nowNanos = offsetNanos;

@@ -9,6 +9,9 @@ final class ApproachStage extends Stage {
     /** Half of the 1 % that a speed may be off, so that heat may move it a little afterwards. */
     private static final double WITHIN_PERCENT = 0.5;
 
+    /** Two or three settings of the duty, each settled and averaged, s. */
+    static final double EXPECTED_SECONDS = 35.0;
+
     private static final double DUTY_SETTLE_SECONDS = 15.0;
 
     private final Step step;
@@ -63,6 +66,6 @@ final class ApproachStage extends Stage {
 
     @Override
     double expectedSeconds(Expectations expectations) {
-        return 35.0;
+        return EXPECTED_SECONDS;
     }
 }

@@ -8,6 +8,8 @@ import org.plateaubench.benchfile.HeatDemand;
 import org.plateaubench.benchfile.Readout;
 import org.plateaubench.equilibrium.LagFilter;
 import org.plateaubench.plan.Plan;
+import org.plateaubench.sample.Sample;
+import org.plateaubench.units.Decimals;
 
 /**
  * The state of a night that stages and guard share: what was read, what was set, what was learnt, and what they want
@@ -15,21 +17,36 @@ import org.plateaubench.plan.Plan;
  */
 final class Course {
 
+    /** Share of late or missed ticks above which a pass does not count. */
+    private static final double MOST_MISSED = 0.01;
+    /** Step of the coolant's readings while none was seen, K. Common practice, no source. */
+    private static final double USUAL_STEP_KELVIN = 0.01;
+    /** Share of the sampling period by which a tick may come after its grid time without being late. */
+    private static final double LATE_SHARE = 0.1;
+
+    /** Below this duty a 4-wire fan may stand still by its specification. */
+    private static final double MAY_STAND_PERCENT = 30.0;
+    /** The search for start and stop duty ends within its own step; so much more is taken. */
+    private static final double BEYOND_PERCENT = 1.0;
+
     final Plan plan;
     final BenchFile bench;
     final SpeedMemory fanSpeeds = new SpeedMemory();
     final SpeedMemory pumpSpeeds = new SpeedMemory();
 
     private final LagFilter ambientFilter;
+    private final AmbientHistory ambientHistory = new AmbientHistory();
     private final List<Command> commands = new ArrayList<>();
     private final List<Decision> decisions = new ArrayList<>();
 
     private Readout now;
     private double filteredAmbientCelsius = Double.NaN;
+    private double lastCoolantCelsius = Double.NaN;
+    private double coolantStepKelvin = Double.POSITIVE_INFINITY;
 
     /** The pass under way; null between passes. */
     Pass pass;
-    /** Complete runs of the workload in this pass. */
+    /** Complete runs of the workload in the pass under way. */
     int completedRuns;
     /** True once the pump was locked; false again while it must be locked anew. */
     boolean pumpLocked;
@@ -40,20 +57,21 @@ final class Course {
     double pumpDutyPercent = Double.NaN;
     double dutySetSeconds = Double.NEGATIVE_INFINITY;
     OptionalDouble baselineKelvin = OptionalDouble.empty();
+    /** Duty that starts every fan; full duty until it is known. */
+    double startPercent = 100.0;
+    /** Duty up to which a fan may stand still without being broken. */
+    double mayStandPercent = MAY_STAND_PERCENT;
 
     private Command.End end;
     private String spoiling;
+    private boolean passBegun;
+    private long ticksOfPass;
+    private long missedOfPass;
 
     Course(Plan plan, BenchFile bench) {
         this.plan = plan;
         this.bench = bench;
-        this.ambientFilter = new LagFilter(bench.loopTimeConstantSeconds());
-    }
-
-    OptionalDouble slowTimeConstantSeconds() {
-        return bench.commissioning().isPresent()
-                ? OptionalDouble.of(bench.commissioning().get().slowTimeConstantSeconds())
-                : OptionalDouble.empty();
+        this.ambientFilter = new LagFilter(bench.loopTimeConstantSeconds(), bench.probeLagSeconds());
     }
 
     void take(Readout readout) {
@@ -61,7 +79,47 @@ final class Course {
         double ambient = readout.ambientCelsius();
         if (!Double.isNaN(ambient)) {
             filteredAmbientCelsius = ambientFilter.add(readout.seconds(), ambient);
+            ambientHistory.add(readout.sample().tick(), readout.seconds(), ambient);
         }
+        double coolant = readout.coolantCelsius();
+        if (!Double.isNaN(coolant)) {
+            double step = Math.abs(coolant - lastCoolantCelsius);
+            if (step > 0.0) {
+                coolantStepKelvin = Math.min(coolantStepKelvin, step);
+            }
+            lastCoolantCelsius = coolant;
+        }
+        ticksOfPass++;
+        missedOfPass += readout.sample().missed() + (late(readout.sample()) ? 1 : 0);
+    }
+
+    private boolean late(Sample sample) {
+        double period = plan.sampleEverySeconds();
+        return sample.seconds() - sample.tick() * period > LATE_SHARE * period;
+    }
+
+    void beginPass(Pass begun) {
+        pass = begun;
+        passBegun = true;
+        completedRuns = 0;
+        ticksOfPass = 0;
+        missedOfPass = 0;
+    }
+
+    /** True once after a pass was begun. */
+    boolean takePassBegun() {
+        boolean taken = passBegun;
+        passBegun = false;
+        return taken;
+    }
+
+    /** Asks for the pass to be spoiled if too many of its ticks were late or missed. */
+    boolean tooManyTicksMissed() {
+        double share = (double) missedOfPass / (ticksOfPass + missedOfPass);
+        if (share > MOST_MISSED) {
+            spoil("late or missed ticks: " + Decimals.fixed(share * 100, 1) + " %");
+        }
+        return share > MOST_MISSED;
     }
 
     Readout now() {
@@ -74,6 +132,15 @@ final class Course {
 
     long tick() {
         return now.sample().tick();
+    }
+
+    /** Smallest step that the coolant's readings made so far, K. */
+    double coolantStepKelvin() {
+        return Double.isInfinite(coolantStepKelvin) ? USUAL_STEP_KELVIN : coolantStepKelvin;
+    }
+
+    AmbientHistory ambientHistory() {
+        return ambientHistory;
     }
 
     /** Ambient filtered by the loop's time constant, °C; NaN before the first good reading. */
@@ -90,6 +157,18 @@ final class Course {
         fanDutyPercent = percent;
         dutySetSeconds = seconds();
         commands.add(new Command.SetDuty(BenchFile.FAN_DUTY, percent));
+    }
+
+    /**
+     * The fans are known now.
+     *
+     * @param start duty that starts all of them, %; empty if none ever stands, or one would not start
+     * @param stop duty that keeps all of them turning, %; empty if none ever stops
+     */
+    void fansCharacterised(OptionalDouble start, OptionalDouble stop) {
+        boolean neverStand = stop.isEmpty();
+        startPercent = neverStand ? 0.0 : Math.min(100.0, start.orElse(100.0) + BEYOND_PERCENT);
+        mayStandPercent = neverStand ? 0.0 : stop.getAsDouble() + BEYOND_PERCENT;
     }
 
     void setPump(double percent) {

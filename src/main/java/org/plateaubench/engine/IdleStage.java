@@ -1,7 +1,6 @@
 package org.plateaubench.engine;
 
 import java.util.OptionalDouble;
-import org.plateaubench.equilibrium.SlopeRule;
 import org.plateaubench.equilibrium.Verdict;
 import org.plateaubench.plan.Measurement;
 import org.plateaubench.units.Decimals;
@@ -12,11 +11,14 @@ import org.plateaubench.units.Decimals;
  */
 final class IdleStage extends Stage {
 
+    static final String BASELINE = "baseline";
+    static final String COOLDOWN = "cooldown";
+
     private static final double BASELINE_AVERAGE_SECONDS = 120.0;
 
     private final Measurement.Cooldown cooldown;
     private final boolean baseline;
-    private SlopeRule rule;
+    private SlopeWatch watch;
     private Verdict verdict;
     private double settledSeconds = Double.NaN;
     private boolean settled;
@@ -31,19 +33,19 @@ final class IdleStage extends Stage {
     }
 
     static IdleStage cooldown(Measurement.Cooldown cooldown) {
-        return new IdleStage("cooldown", cooldown, false);
+        return new IdleStage(COOLDOWN, cooldown, false);
     }
 
     static IdleStage baseline(Measurement.Cooldown cooldown) {
-        return new IdleStage("baseline", cooldown, true);
+        return new IdleStage(BASELINE, cooldown, true);
     }
 
     @Override
     void enter(Course course) {
         course.heatOff();
         course.setFans(cooldown.dutyPercent());
-        rule = Stages.slopeRule(cooldown.until(), course);
-        verdict = rule.verdict();
+        watch = new SlopeWatch(cooldown.until(), name(), course);
+        verdict = watch.verdict();
     }
 
     @Override
@@ -52,10 +54,8 @@ final class IdleStage extends Stage {
         if (!Double.isNaN(settledSeconds)) {
             return average(course, rise);
         }
-        if (!Double.isNaN(rise)) {
-            rule.add(course.seconds(), rise);
-            verdict = rule.verdict();
-        }
+        watch.tick(course);
+        verdict = watch.verdict();
         double elapsed = elapsedSeconds(course);
         settled = verdict.settled() && elapsed >= cooldown.atLeastSeconds() && nearBaseline(rise, course);
         if (!settled && elapsed < cooldown.atMostSeconds()) {

@@ -11,8 +11,11 @@ final class SpeedMemory {
 
     private final TreeMap<Double, Double> rpmByDuty = new TreeMap<>();
 
+    /** Notes a point and forgets what contradicts it: fans turn a little otherwise when they are warm. */
     void learn(double dutyPercent, double rpm) {
         if (rpm > 0) {
+            rpmByDuty.headMap(dutyPercent).values().removeIf(slower -> slower >= rpm);
+            rpmByDuty.tailMap(dutyPercent).values().removeIf(faster -> faster <= rpm);
             rpmByDuty.put(dutyPercent, rpm);
         }
     }

@@ -6,26 +6,44 @@ package org.plateaubench.equilibrium;
  *
  * <p>The input is taken as straight between two values, for which the step is exact whatever its length:
  * {@code y1 = y0 + (1 - a)(x0 - y0) + (1 - k)(x1 - x0)} with {@code a = exp(-dt/tau)}, {@code k = (1 - a) tau/dt}.
+ *
+ * <p>A probe that lags by itself has done part of the work: the output is then what the loop makes of the temperature
+ * that the probe answers to, {@code (1 + s theta)/(1 + s tau)}, a share theta/tau of the input and the rest lagged.
  */
 public final class LagFilter {
 
     private final double timeConstantSeconds;
+    private final double directShare;
     private double seconds = Double.NaN;
     private double input = Double.NaN;
-    private double output = Double.NaN;
+    private double lagged = Double.NaN;
 
     /**
      * An empty filter; its first value starts it as if that value had always been there.
      *
      * @param timeConstantSeconds time constant, s; finite, 0 or more, where 0 passes every value on unchanged
+     * @param probeLagSeconds time constant of the probe that reads the input, s; 0 or more, at most the time constant
+     * @throws IllegalArgumentException if a time constant is out of its range or NaN
+     */
+    public LagFilter(double timeConstantSeconds, double probeLagSeconds) {
+        if (!Double.isFinite(timeConstantSeconds)
+                || timeConstantSeconds < 0.0
+                || !(probeLagSeconds >= 0.0 && probeLagSeconds <= timeConstantSeconds)) {
+            throw new IllegalArgumentException("a time constant must be finite and 0 s or more, the probe's no longer"
+                    + " than the loop's; found " + timeConstantSeconds + " s, probe " + probeLagSeconds + " s");
+        }
+        this.timeConstantSeconds = timeConstantSeconds;
+        this.directShare = timeConstantSeconds == 0.0 ? 1.0 : probeLagSeconds / timeConstantSeconds;
+    }
+
+    /**
+     * An empty filter for a probe without a lag worth the name.
+     *
+     * @param timeConstantSeconds time constant, s; finite, 0 or more
      * @throws IllegalArgumentException if the time constant is negative or not finite
      */
     public LagFilter(double timeConstantSeconds) {
-        if (!Double.isFinite(timeConstantSeconds) || timeConstantSeconds < 0.0) {
-            throw new IllegalArgumentException(
-                    "a time constant must be finite and 0 s or more, found " + timeConstantSeconds + " s");
-        }
-        this.timeConstantSeconds = timeConstantSeconds;
+        this(timeConstantSeconds, 0.0);
     }
 
     /**
@@ -38,21 +56,21 @@ public final class LagFilter {
      */
     public double add(double seconds, double value) {
         Readings.check(this.seconds, seconds, value);
-        if (Double.isNaN(output) || timeConstantSeconds == 0.0) {
-            output = value;
+        if (Double.isNaN(lagged) || directShare == 1.0) {
+            lagged = value;
         } else {
             double step = (seconds - this.seconds) / timeConstantSeconds;
             double forgotten = -StrictMath.expm1(-step);
             double k = forgotten / step;
-            output += forgotten * (input - output) + (1.0 - k) * (value - input);
+            lagged += forgotten * (input - lagged) + (1.0 - k) * (value - input);
         }
         this.seconds = seconds;
         input = value;
-        return output;
+        return value();
     }
 
     /** {@return the lagged value at the time of the last value taken; NaN before the first} */
     public double value() {
-        return output;
+        return lagged + directShare * (input - lagged);
     }
 }

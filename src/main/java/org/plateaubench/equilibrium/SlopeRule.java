@@ -10,14 +10,16 @@ import org.apache.commons.math3.distribution.TDistribution;
  * trailing window, and its margin t·se at one-sided 95 %, must keep |b| + t·se below a limit for a stated time.
  *
  * <p><b>Standard error.</b> Readings are correlated, so their scatter about the line says too little. The scatter of
- * batch means is used instead: the window is cut into {@value #BATCHES} batches of 60 s or more, a line is fitted
- * through their means, and the weighted residuals give the long-run variance of one reading, with two degrees of freedom
- * fewer than batches. A window shorter than {@value #FEWEST_BATCHES} minutes is cut into {@value #FEWEST_BATCHES}
- * shorter batches; its margin is only as good as noise that is forgotten within a batch. (Batch means: Law, Simulation
- * Modeling and Analysis, chapter 9.)
+ * batch means is used instead: the window is cut into {@value #BATCHES} batches, the same regression is fitted through
+ * their means, and the weighted residuals give the long-run variance of one reading, with as many degrees of freedom as
+ * batches less coefficients. Noise must be forgotten within a batch; a window of eight minutes or more has batches of a
+ * minute or more. (Batch means: Law, Simulation Modeling and Analysis, chapter 9.)
  *
  * <p><b>Resolution.</b> Where the noise is below half a step of the display, rounding errors are no noise: neighbouring
  * readings share them. There the mean of a batch is never taken to be better than the step over the square root of 12.
+ *
+ * <p><b>Heating cycle.</b> Where the room's heating swings with a known period, sine and cosine at that period join the
+ * regression. This widens the margin, the more the shorter the window is against the period.
  *
  * <p><b>Remaining rise.</b> A decay with the slow time constant tau that shows the slope b over a window W has
  * {@code b*tau/g} before it, {@code g = 3 e^u (u cosh u - sinh u)/u^3}, {@code u = W/(2 tau)}. The bound puts |b| + t·se
@@ -31,14 +33,10 @@ import org.apache.commons.math3.distribution.TDistribution;
  */
 public final class SlopeRule {
 
-    /** Into how many batches a long window is cut. */
-    static final int BATCHES = 10;
+    /** Into how many batches the window is cut. */
+    static final int BATCHES = 8;
 
-    /** Into how many batches a window too short for batches of 60 s is cut. */
-    static final int FEWEST_BATCHES = 8;
-
-    private static final int FEWEST_FILLED_BATCHES = 5;
-    private static final double BATCH_SECONDS = 60.0;
+    private static final int FEWEST_FILLED_BATCHES = 6;
     private static final double SHORTEST_GAP_SECONDS = 15.0;
     private static final double COVERED_SHARE = 0.8;
     private static final double SECONDS_PER_HOUR = 3600.0;
@@ -56,14 +54,16 @@ public final class SlopeRule {
     private final double resolutionKelvin;
     private final double gapSeconds;
     private final double batchSeconds;
+    private final double cyclePeriodSeconds;
+    private final int coefficients;
 
     private final ArrayDeque<Moments> newer = new ArrayDeque<>();
     private final ArrayDeque<Moments> olderSums = new ArrayDeque<>();
     private Moments newerSum;
 
     private final ArrayDeque<Moments> batches = new ArrayDeque<>();
-    private Moments batch;
-    private long batchNumber;
+    private Moments openBatch;
+    private long openBatchNumber;
     private double readingVariance = Double.NaN;
     private int degreesOfFreedom;
 
@@ -82,6 +82,7 @@ public final class SlopeRule {
      *     constant there is no bound, and this limit is not applied
      * @param slowTimeConstantSeconds slow time constant of the bench, s, above 0, if it was commissioned
      * @param resolutionKelvin step of the display, K; 0 or more
+     * @param cyclePeriodSeconds period of the room's heating cycle, s, above 0, if one was found
      * @throws IllegalArgumentException if a number is out of its range or not finite
      */
     public SlopeRule(
@@ -90,7 +91,8 @@ public final class SlopeRule {
             double forSeconds,
             OptionalDouble remainingRiseKelvin,
             OptionalDouble slowTimeConstantSeconds,
-            double resolutionKelvin) {
+            double resolutionKelvin,
+            OptionalDouble cyclePeriodSeconds) {
         this.slopeLimitKelvinPerHour = positive("slope limit", slopeLimitKelvinPerHour, "K/h");
         this.windowSeconds = positive("window", windowSeconds, "s");
         this.forSeconds = notNegative("holding time", forSeconds, "s");
@@ -103,8 +105,38 @@ public final class SlopeRule {
                 : Double.NaN;
         this.resolutionKelvin = notNegative("resolution", resolutionKelvin, "K");
         this.gapSeconds = StrictMath.max(SHORTEST_GAP_SECONDS, windowSeconds / 20.0);
-        this.batchSeconds =
-                StrictMath.max(windowSeconds / BATCHES, StrictMath.min(BATCH_SECONDS, windowSeconds / FEWEST_BATCHES));
+        this.batchSeconds = windowSeconds / BATCHES;
+        this.cyclePeriodSeconds =
+                cyclePeriodSeconds.isPresent() ? positive("period", cyclePeriodSeconds.getAsDouble(), "s") : Double.NaN;
+        this.coefficients = cyclePeriodSeconds.isPresent() ? 4 : 2;
+    }
+
+    /**
+     * A rule without a heating cycle, otherwise as the other constructor.
+     *
+     * @param slopeLimitKelvinPerHour limit of |b| + t·se, K/h; above 0
+     * @param windowSeconds trailing window of the slope, s; above 0
+     * @param forSeconds for how long the limits must hold, s; 0 or more
+     * @param remainingRiseKelvin limit of the bound on the remaining rise, K, above 0, if stated
+     * @param slowTimeConstantSeconds slow time constant of the bench, s, above 0, if it was commissioned
+     * @param resolutionKelvin step of the display, K; 0 or more
+     * @throws IllegalArgumentException if a number is out of its range or not finite
+     */
+    public SlopeRule(
+            double slopeLimitKelvinPerHour,
+            double windowSeconds,
+            double forSeconds,
+            OptionalDouble remainingRiseKelvin,
+            OptionalDouble slowTimeConstantSeconds,
+            double resolutionKelvin) {
+        this(
+                slopeLimitKelvinPerHour,
+                windowSeconds,
+                forSeconds,
+                remainingRiseKelvin,
+                slowTimeConstantSeconds,
+                resolutionKelvin,
+                OptionalDouble.empty());
     }
 
     /**
@@ -121,7 +153,7 @@ public final class SlopeRule {
         }
         double step = seconds - lastSeconds;
         boolean unbroken = step <= gapSeconds;
-        Moments reading = Moments.of(seconds, kelvin, unbroken ? step : 0.0);
+        Moments reading = Moments.of(unbroken ? step : 0.0, columns(seconds, kelvin));
         lastSeconds = seconds;
         intoBatch(reading);
         intoWindow(reading);
@@ -131,6 +163,15 @@ public final class SlopeRule {
     /** {@return what the rule says after the latest reading} */
     public Verdict verdict() {
         return verdict;
+    }
+
+    private double[] columns(double seconds, double kelvin) {
+        if (coefficients == 2) {
+            return new double[] {seconds, kelvin};
+        }
+        double turns = (seconds - firstSeconds) / cyclePeriodSeconds;
+        double angle = 2.0 * StrictMath.PI * (turns - StrictMath.floor(turns));
+        return new double[] {seconds, StrictMath.cos(angle), StrictMath.sin(angle), kelvin};
     }
 
     private void intoWindow(Moments reading) {
@@ -170,19 +211,22 @@ public final class SlopeRule {
     }
 
     private void intoBatch(Moments reading) {
-        long number = (long) StrictMath.floor((lastSeconds - firstSeconds) / batchSeconds);
-        if (batch == null || number == batchNumber) {
-            batch = batch == null ? reading : batch.then(reading);
+        long number = batchNumber(lastSeconds);
+        if (openBatch == null || number == openBatchNumber) {
+            openBatch = openBatch == null ? reading : openBatch.then(reading);
         } else {
-            batches.addLast(batch);
-            batch = reading;
-            double from = firstSeconds + number * batchSeconds - windowSeconds;
-            while (!batches.isEmpty() && batches.getFirst().meanSeconds() < from) {
+            batches.addLast(openBatch);
+            openBatch = reading;
+            while (!batches.isEmpty() && batchNumber(batches.getFirst().firstSeconds()) < number - BATCHES) {
                 batches.removeFirst();
             }
             estimateReadingVariance();
         }
-        batchNumber = number;
+        openBatchNumber = number;
+    }
+
+    private long batchNumber(double seconds) {
+        return (long) StrictMath.floor((seconds - firstSeconds) / batchSeconds);
     }
 
     /** Long-run variance of one reading, K², from the complete batches of the window. */
@@ -196,17 +240,16 @@ public final class SlopeRule {
         Moments all = null;
         double noiseSum = 0.0;
         for (Moments b : batches) {
-            Moments mean =
-                    new Moments(b.count(), b.firstSeconds(), b.meanSeconds(), b.meanKelvin(), 0.0, 0.0, 0.0, 0.0);
-            all = all == null ? mean : all.then(mean);
-            noiseSum += b.yy();
+            all = all == null ? b.collapsed() : all.then(b.collapsed());
+            noiseSum += b.squaredDeviations();
         }
+        Moments.Regression regression = all.regression();
         double residualSum = 0.0;
         for (Moments b : batches) {
-            double residual = b.meanKelvin() - all.meanKelvin() - all.slope() * (b.meanSeconds() - all.meanSeconds());
+            double residual = regression.residual(b);
             residualSum += b.count() * residual * residual;
         }
-        degreesOfFreedom = count - 2;
+        degreesOfFreedom = count - coefficients;
         readingVariance = residualSum / degreesOfFreedom;
         double noiseVariance = all.count() > count ? noiseSum / (all.count() - count) : readingVariance;
         double roundingVariance = resolutionKelvin * resolutionKelvin / 12.0;
@@ -221,8 +264,9 @@ public final class SlopeRule {
         boolean windowFull = lastSeconds - firstSeconds >= windowSeconds
                 && window.coveredSeconds() >= COVERED_SHARE * windowSeconds
                 && degreesOfFreedom > 0;
-        double slope = window.slope();
-        double standardError = StrictMath.sqrt(readingVariance / window.tt());
+        Moments.Regression regression = window.regression();
+        double slope = regression.slope();
+        double standardError = StrictMath.sqrt(readingVariance * regression.slopeVariance());
         double margin = degreesOfFreedom > 0 ? STUDENT_T[degreesOfFreedom - 1] * standardError : Double.NaN;
         double steepest = StrictMath.abs(slope) + margin;
         double remainingRise = steepest * remainingRiseSeconds;

@@ -12,6 +12,7 @@ import java.util.Locale;
 import java.util.Map;
 import java.util.Queue;
 import java.util.concurrent.ConcurrentLinkedQueue;
+import java.util.concurrent.locks.LockSupport;
 import org.plateaubench.bench.Bench;
 import org.plateaubench.bench.LoadEvent;
 import org.plateaubench.bench.SetResult;
@@ -45,11 +46,15 @@ public final class Night {
     private final OffsetDateTime start;
     private final Recorder recorder;
     private final NightListener listener;
+    private final boolean simulated;
     private final Engine engine;
     private final long periodNanos;
     private final Queue<Input> requests = new ConcurrentLinkedQueue<>();
     private final List<Input> results = new ArrayList<>();
     private volatile Thread runner;
+    /** True once the night was asked to end: ticks come at once until it has. */
+    private volatile boolean hurried;
+
     private volatile long beats;
 
     /**
@@ -61,9 +66,17 @@ public final class Night {
      * @param zone offset from UTC of the local time that finish-by is stated in
      * @param recorder takes samples and journal
      * @param listener told what happens
+     * @param simulated true if anything of the bench is simulated
      */
     public Night(
-            NightFiles files, Bench bench, Clock clock, ZoneOffset zone, Recorder recorder, NightListener listener) {
+            NightFiles files,
+            Bench bench,
+            Clock clock,
+            ZoneOffset zone,
+            Recorder recorder,
+            NightListener listener,
+            boolean simulated) {
+        this.simulated = simulated;
         this.files = files;
         this.bench = bench;
         this.clock = clock;
@@ -82,10 +95,8 @@ public final class Night {
     public void request(Input request) {
         requests.add(request);
         if (!(request instanceof Input.Signal signal && signal.name().equals("HUP"))) {
-            Thread thread = runner;
-            if (thread != null) {
-                thread.interrupt();
-            }
+            hurried = true;
+            LockSupport.unpark(runner);
         }
     }
 
@@ -113,9 +124,8 @@ public final class Night {
         Instant previousWall = clock.wall();
         long previousMillis = 0;
         while (true) {
-            clock.awaitNanos(origin + tick * periodNanos);
+            clock.awaitNanos(origin + tick * periodNanos, () -> hurried);
             beats++;
-            Thread.interrupted();
             long offset = clock.nanos() - origin;
             tick = Math.max(tick, offset / periodNanos);
             long millis = offset / 1_000_000;
@@ -129,7 +139,7 @@ public final class Night {
             Sweep sweep = bench.read(tick);
             clock.spend(sweep.busyNanos());
             Sample sample = new Sample(tick, millis, (int) (tick - previousTick - 1), sweep.readings());
-            Command.End end = decide(sample, UTC.format(wall), inputs(sweep));
+            Command.End end = decide(sample, utc(wall), inputs(sweep));
             beats++;
             long now = tick;
             listener.tick(now, sample.seconds(), engine::progress);
@@ -142,12 +152,17 @@ public final class Night {
         }
     }
 
+    /** A wall-clock time as records hold it: ISO 8601, UTC, milliseconds. */
+    static String utc(Instant wall) {
+        return UTC.format(wall);
+    }
+
     private void journalHeader() {
         Map<String, Object> header = new LinkedHashMap<>();
         header.put("type", "header");
         header.put("rules", (long) Engine.RULES_VERSION);
         header.put("start", start.toString());
-        header.put("simulated", files.bench().simulation().isPresent());
+        header.put("simulated", simulated);
         journal(0, header);
     }
 

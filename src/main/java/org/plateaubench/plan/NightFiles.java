@@ -1,5 +1,6 @@
 package org.plateaubench.plan;
 
+import java.time.OffsetDateTime;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
@@ -53,6 +54,30 @@ public record NightFiles(
                                 bench)),
                         List.of())
                 : new Parsed<>(Optional.empty(), problems);
+    }
+
+    /**
+     * Checks what depends on when the night starts. For a simulated bench, whose start stands in its file, reading does
+     * this already.
+     *
+     * @param start when the night starts
+     * @return the problems, in line order; may be empty
+     */
+    public List<Problem> problemsWhenStartedAt(OffsetDateTime start) {
+        Draft<Plan> draft = PlanReader.draft(planText);
+        NightChecks.finishBy(draft, start);
+        return draft.document().problems().inLineOrder();
+    }
+
+    /**
+     * Checks what nobody need declare who sits by: that heat goes away and the fans run when this program falls silent.
+     *
+     * @return the problems of the bench file that forbid an unattended run, in line order; may be empty
+     */
+    public List<Problem> problemsWhenUnattended() {
+        Draft<BenchFile> draft = BenchFileReader.draft(benchText);
+        NightChecks.cutoffs(plan, draft);
+        return draft.document().problems().inLineOrder();
     }
 
     /** {@return the simulated bench's file, which ships inside the program} */

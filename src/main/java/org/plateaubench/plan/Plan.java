@@ -1,8 +1,10 @@
 package org.plateaubench.plan;
 
 import java.time.LocalTime;
+import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
+import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.benchfile.HeatDemand;
 import org.plateaubench.benchfile.Limit;
 
@@ -67,6 +69,23 @@ public record Plan(
          * @param channel its name
          */
         record Unchanged(String channel) implements Condition {}
+    }
+
+    /**
+     * The limits that hold on a bench: the bench's, then the plan's. One of the plan's stops the pump where the bench's
+     * limit of the same channel and side does, so that an earlier end is no less safe.
+     *
+     * @param bench the bench
+     * @return the limits
+     */
+    public List<Limit> limitsOn(BenchFile bench) {
+        List<Limit> all = new ArrayList<>(bench.limits());
+        for (Limit limit : limits) {
+            boolean pumpOff = bench.limits().stream()
+                    .anyMatch(b -> b.pumpOff() && b.channel().equals(limit.channel()) && b.side() == limit.side());
+            all.add(new Limit(limit.channel(), limit.side(), limit.threshold(), limit.forSeconds(), pumpOff));
+        }
+        return List.copyOf(all);
     }
 
     /** {@return the thermal measurement, if the plan has one} */

@@ -6,8 +6,8 @@ import java.util.Locale;
 import java.util.Optional;
 import java.util.OptionalDouble;
 import java.util.regex.Pattern;
-import org.plateaubench.benchfile.BenchFileReader;
 import org.plateaubench.benchfile.HeatDemand;
+import org.plateaubench.benchfile.LimitReader;
 import org.plateaubench.plan.Measurement.Cooldown;
 import org.plateaubench.plan.Measurement.Order;
 import org.plateaubench.plan.Measurement.Reference;
@@ -39,6 +39,8 @@ public final class PlanReader {
     private static final Need HOLD = Need.between("0 s", "1 h");
     private static final Need SHORT_TIME = Need.between("1 s", "1 h");
     private static final Need LISTEN = Need.between("10 s", "1 h");
+    private static final Need GUST_BLOCK = Need.between("1 s", "1 min");
+    private static final Need GUST_GUARD = Need.between("0 s", "1 min");
     private static final Need WINDOW = Need.between("10 s", "3 h");
     private static final Need SHORTEST = Need.between("0 s", "6 h");
     private static final Need LONGEST = Need.between("1 min", "12 h");
@@ -47,9 +49,12 @@ public final class PlanReader {
     private static final Need LEVEL = Need.between("0 dB", "100 dB");
     private static final Need LEVEL_BAND = Need.between("0.05 dB", "20 dB");
     private static final Need POWER = Need.between("1 W", "2000 W");
-    private static final Need PROCESSOR = Need.between("1 %", "100 %");
+    private static final Need SHARE = Need.between("1 %", "100 %");
     private static final int MOST_RUNS = 1000;
     private static final int MOST_REPEATS = 100;
+
+    /** Stands in for a step that could not be read, so that the others keep their places. */
+    private static final Step UNREAD_STEP = new Step.Speed(Double.NaN);
 
     private final Problems problems;
     private final Keys plan;
@@ -86,7 +91,7 @@ public final class PlanReader {
                 conditions(),
                 plan.optionalKeys("heat", "{ power: 200 W }").flatMap(this::heat),
                 measurements(),
-                BenchFileReader.limits(plan, false));
+                LimitReader.read(plan, false));
         plan.done();
         return read;
     }
@@ -136,7 +141,7 @@ public final class PlanReader {
                                 keys.optionalCount("at-least-runs", 0, MOST_RUNS)
                                         .orElse(0));
                     case "power" -> new HeatDemand.Power(keys.quantity("power", POWER));
-                    default -> new HeatDemand.Processor(keys.quantity("processor", PROCESSOR));
+                    default -> new HeatDemand.Processor(keys.quantity("processor", SHARE));
                 });
         if (heat.isPresent() && !(heat.get() instanceof HeatDemand.Workload)) {
             keys.find("at-least-runs")
@@ -194,13 +199,26 @@ public final class PlanReader {
                 listen,
                 quantity(background, "listen", LISTEN),
                 quantity(background, "drift", LEVEL_BAND),
+                keys.optionalKeys("gusts", "{ block: 1 s, above: 2 dB, guard: 2 s, at-most: 50 % }")
+                        .map(PlanReader::gusts)
+                        .orElse(Measurement.Gusts.USUAL),
                 keys.optionalClockTime("not-before"));
         background.ifPresent(Keys::done);
         keys.done();
         return read;
     }
 
-    private Measurement thermal(Keys keys) {
+    private static Measurement.Gusts gusts(Keys keys) {
+        Measurement.Gusts read = new Measurement.Gusts(
+                keys.quantity("block", GUST_BLOCK),
+                keys.quantity("above", LEVEL_BAND),
+                keys.quantity("guard", GUST_GUARD),
+                keys.quantity("at-most", SHARE));
+        keys.done();
+        return read;
+    }
+
+    private static Measurement thermal(Keys keys) {
         Measurement.Thermal read = new Measurement.Thermal(
                 cooldown(keys.keys("cooldown", "{ each: block, duty: 60 %, ... }")),
                 soak(keys.keys("soak", "{ until: { ... }, at-least: 10 min, at-most: 75 min }")),
@@ -209,7 +227,7 @@ public final class PlanReader {
                 keys.count("repeats", 1, MOST_REPEATS),
                 order(keys.keys("order", "{ kind: balanced, seed: 7 }")),
                 keys.optionalKeys("reference", "{ step: { speed: 1100 rpm }, every: 4 passes, drift: 0.4 K }")
-                        .map(this::reference));
+                        .map(PlanReader::reference));
         keys.done();
         return read;
     }
@@ -254,23 +272,24 @@ public final class PlanReader {
         return read;
     }
 
-    private List<Step> steps(Keys keys) {
+    private static List<Step> steps(Keys keys) {
         String example = "{ speed: 700 rpm }";
         List<Step> steps = new ArrayList<>();
         for (Yaml item : keys.list("steps", "[" + example + "]")) {
-            step(keys.part(item, example)).ifPresent(steps::add);
+            steps.add(step(keys.part(item, example)));
         }
         return steps;
     }
 
-    private Optional<Step> step(Keys keys) {
-        Optional<Step> step = keys.exactlyOne(List.of("speed", "duty", "own-level", "above-background"))
-                .map(kind -> switch (kind) {
+    private static Step step(Keys keys) {
+        Step step = keys.exactlyOne(List.of("speed", "duty", "own-level", "above-background"))
+                .<Step>map(kind -> switch (kind) {
                     case "speed" -> new Step.Speed(keys.quantity(kind, SPEED));
                     case "duty" -> new Step.Duty(keys.quantity(kind, DUTY));
                     case "own-level" -> new Step.OwnLevel(keys.quantity(kind, LEVEL));
                     default -> new Step.AboveBackground(keys.quantity(kind, LEVEL_BAND));
-                });
+                })
+                .orElse(UNREAD_STEP);
         keys.done();
         return step;
     }
@@ -286,8 +305,9 @@ public final class PlanReader {
         return new Order(kind, seed);
     }
 
-    private Reference reference(Keys keys) {
-        Step step = keys.keys("step", "{ speed: 1100 rpm }").flatMap(this::step).orElse(new Step.Speed(Double.NaN));
+    private static Reference reference(Keys keys) {
+        Step step =
+                keys.keys("step", "{ speed: 1100 rpm }").map(PlanReader::step).orElse(UNREAD_STEP);
         keys.required("every", "4 passes");
         int every = keys.matched("every", PASSES, "4 passes")
                 .map(m -> Integer.parseInt(m.group(1)))

@@ -27,6 +27,11 @@ public final class Keys {
     private final Problems problems;
     private final List<Yaml.Entry> entries;
     private final List<String> known = new ArrayList<>();
+    private final List<Missing> missing = new ArrayList<>();
+    private boolean undecided;
+
+    /** One of these keys should be there; told only if no unknown key looks like one of them. */
+    private record Missing(List<String> keys, String message, String needed) {}
 
     private Keys(Yaml node, Problems problems, List<Yaml.Entry> entries) {
         this.node = node;
@@ -77,13 +82,8 @@ public final class Keys {
     public Optional<Yaml> required(String key, String example) {
         Optional<Yaml> value = find(key);
         if (value.isEmpty() && node instanceof Yaml.Mapping) {
-            problems.addIn(
-                    node.head(),
-                    node,
-                    ProblemCode.KEY_MISSING,
-                    "the key " + key + " is missing",
-                    "",
-                    key + ", such as " + key + ": " + example);
+            missing.add(
+                    new Missing(List.of(key), "the key " + key + " is missing", "it, such as " + key + ": " + example));
         }
         return value;
     }
@@ -140,7 +140,12 @@ public final class Keys {
                 return Optional.of(matcher);
             }
             if (!text.isEmpty()) {
-                problems.add(value, ProblemCode.WRONG_VALUE, key + " cannot be understood", text, "such as " + example);
+                problems.add(
+                        value,
+                        ProblemCode.WRONG_VALUE,
+                        key + " cannot be understood",
+                        text,
+                        "it written like " + example);
             }
             return Optional.empty();
         });
@@ -207,7 +212,7 @@ public final class Keys {
             problems.add(
                     value,
                     ProblemCode.WRONG_VALUE,
-                    NearMiss.hint("the word " + text + " is not known here", text, words),
+                    NearMiss.hint("the word " + text + " is not known here", NearMiss.nearest(text, words)),
                     "",
                     words.size() == 1 ? words.get(0) : "one of " + String.join(", ", words));
         }
@@ -234,7 +239,7 @@ public final class Keys {
      * @return its value in the base unit, or NaN after a problem
      */
     public double quantity(String key, Need need) {
-        return required(key, need.dimension().example())
+        return required(key, need.example())
                 .flatMap(v -> quantityOf(v, need))
                 .map(Quantity::inBase)
                 .orElse(Double.NaN);
@@ -269,7 +274,7 @@ public final class Keys {
                     ProblemCode.WRONG_KIND,
                     "this needs " + need.dimension().noun(),
                     value.kind(),
-                    QuantityHints.example(need));
+                    need.toString());
             return Optional.empty();
         }
         String text = scalar.text();
@@ -297,7 +302,8 @@ public final class Keys {
             String text = textOf(value);
             Optional<Quantity> quantity = Quantity.parse(text);
             if (quantity.isEmpty() && !text.isEmpty()) {
-                QuantityHints.explain(value, text, example, problems);
+                QuantityHints.explainText(
+                        value, text, "a number with a unit, such as " + example, Optional.empty(), problems);
             }
             return quantity;
         });
@@ -360,12 +366,15 @@ public final class Keys {
      * A bare number that must be there.
      *
      * @param key its key
-     * @param low least value
-     * @param high greatest value
+     * @param need what it must be
+     * @param example how it may look
      * @return the number, or NaN after a problem
      */
-    public double number(String key, String low, String high) {
-        return quantity(key, Need.between(low, high));
+    public double number(String key, Need need, String example) {
+        return required(key, example)
+                .flatMap(v -> quantityOf(v, need))
+                .map(Quantity::inBase)
+                .orElse(Double.NaN);
     }
 
     // ---- dates and times
@@ -534,32 +543,61 @@ public final class Keys {
     public Optional<String> exactlyOne(List<String> names) {
         List<String> present = names.stream().filter(this::has).toList();
         if (present.size() == 1) {
+            known.removeIf(k -> names.contains(k) && !present.contains(k));
             return Optional.of(present.get(0));
         }
-        if (node instanceof Yaml.Mapping) {
+        undecided = true;
+        String needed = "exactly one of " + String.join(", ", names);
+        if (!present.isEmpty()) {
             problems.addIn(
                     node.head(),
                     node,
-                    present.isEmpty() ? ProblemCode.KEY_MISSING : ProblemCode.KEYS_EXCLUDE,
-                    present.isEmpty() ? "a key is missing" : "these keys exclude each other",
+                    ProblemCode.KEYS_EXCLUDE,
+                    "these keys exclude each other",
                     String.join(", ", present),
-                    "exactly one of " + String.join(", ", names));
+                    needed);
+        } else if (node instanceof Yaml.Mapping) {
+            missing.add(new Missing(names, "a key is missing", needed));
         }
         return Optional.empty();
     }
 
-    /** Ends the reading of this mapping: every key that was never asked for is a problem. */
+    /**
+     * Ends the reading of this mapping: keys that are missing and keys that nobody asked for become problems. A key that
+     * looks like a missing one is told once, as what was meant. While it is undecided which of several keys it was to
+     * be, other unknown keys are not told, since they may belong to it.
+     */
     public void done() {
         for (Yaml.Entry entry : entries) {
             if (!known.contains(entry.key())) {
-                problems.addIn(
-                        entry.keyPlace(),
-                        node,
-                        ProblemCode.UNKNOWN_KEY,
-                        NearMiss.hint("the key " + entry.key() + " is not known here", entry.key(), known),
-                        "",
-                        known.size() == 1 ? "only " + known.get(0) : "one of " + String.join(", ", known));
+                unknown(entry);
             }
         }
+        for (Missing one : missing) {
+            problems.addIn(node.head(), node, ProblemCode.KEY_MISSING, one.message(), "", one.needed());
+        }
+    }
+
+    private void unknown(Yaml.Entry entry) {
+        List<String> absent = known.stream()
+                .filter(k -> entries.stream().noneMatch(e -> e.key().equals(k)))
+                .toList();
+        Optional<String> noSpace = SyntaxHints.keyWithoutSpace(entry.key(), absent);
+        Optional<String> meant = noSpace.or(() -> NearMiss.nearest(entry.key(), absent));
+        boolean onlyKey = entries.size() == 1 && missing.size() == 1;
+        boolean wasMissing = missing.removeIf(m -> onlyKey
+                || m.keys().stream().anyMatch(k -> meant.filter(k::equals).isPresent()));
+        if (undecided && !wasMissing) {
+            return;
+        }
+        String message = "the key " + entry.key() + " is not known here";
+        problems.addIn(
+                entry.keyPlace(),
+                node,
+                ProblemCode.UNKNOWN_KEY,
+                noSpace.isPresent() ? "a space is missing behind the colon" : NearMiss.hint(message, meant),
+                "",
+                noSpace.map(k -> k + ": and a space before the value")
+                        .orElse(known.size() == 1 ? "only " + known.get(0) : "one of " + String.join(", ", known)));
     }
 }

@@ -13,17 +13,14 @@ final class NearMiss {
     private NearMiss() {}
 
     /**
-     * Puts a suggestion behind a message where one is near.
+     * Puts a suggestion behind a message.
      *
      * @param message the message
-     * @param word the word that was found
-     * @param words the words that are known
+     * @param meant the word that was probably meant, or empty
      * @return the message, perhaps with "; did you mean ...?"
      */
-    static String hint(String message, String word, List<String> words) {
-        return nearest(word, words)
-                .map(w -> message + "; did you mean " + w + "?")
-                .orElse(message);
+    static String hint(String message, Optional<String> meant) {
+        return meant.map(w -> message + "; did you mean " + w + "?").orElse(message);
     }
 
     /**
@@ -31,7 +28,8 @@ final class NearMiss {
      *
      * @param word the word that was found
      * @param words the words that are known
-     * @return the nearest, if at most a third of its letters differ; the first of equally near ones
+     * @return the nearest, if at most a third of its letters differ and not just the digits, as in fan-1 and fan-4; the
+     *     first of equally near ones
      */
     static Optional<String> nearest(String word, List<String> words) {
         if (word.length() > LONGEST) {
@@ -40,7 +38,13 @@ final class NearMiss {
         String plain = plain(word);
         return words.stream()
                 .filter(w -> distance(plain, plain(w)) <= Math.max(1, w.length() / 3))
+                .filter(w -> plain.equals(plain(w)) || !withoutDigits(plain).equals(withoutDigits(w)))
+                .filter(w -> distance(plain, plain(w)) < Math.min(plain.length(), w.length()))
                 .min(Comparator.comparingInt(w -> distance(plain, plain(w))));
+    }
+
+    private static String withoutDigits(String word) {
+        return word.replaceAll("[0-9]", "");
     }
 
     private static String plain(String word) {

@@ -18,6 +18,8 @@ public enum ProblemCode {
     NOT_UTF8,
     /** A control character. */
     CONTROL_CHARACTER,
+    /** A tab where only spaces may stand. */
+    TAB,
     /** The text breaks the rules of YAML. */
     NOT_YAML,
     /** A second YAML document in the file. */
@@ -84,6 +86,12 @@ public enum ProblemCode {
     UNKNOWN_DEVICE,
     /** A name of a channel that the bench file does not have. */
     UNKNOWN_CHANNEL,
+    /** A channel or actuator at a device that cannot do it. */
+    WRONG_DEVICE,
+    /** One name, port or channel in two places. */
+    NAME_TWICE,
+    /** A limit that no valid reading can pass. */
+    LIMIT_NEVER_REACHED,
     /** Something that every bench needs is missing in the bench file. */
     BENCH_INCOMPLETE,
     /** Simulated and real parts in one bench file. */
@@ -91,8 +99,10 @@ public enum ProblemCode {
 
     /** A workload that the bench file does not have. */
     UNKNOWN_WORKLOAD,
-    /** A power that is to be set on a bench without a supply. */
-    SUPPLY_MISSING,
+    /** Heat by a means that the bench does not have. */
+    HEAT_SOURCE_MISSING,
+    /** Sound is to be measured on a bench without a level meter. */
+    METER_MISSING,
     /** Heat although nothing limits the coolant's temperature. */
     HEAT_WITHOUT_COOLANT_LIMIT,
     /** A limit of the plan that is looser than the bench's. */
@@ -105,6 +115,8 @@ public enum ProblemCode {
     SAMPLE_EVERY,
     /** A condition that cannot hold on this bench. */
     CONDITION_NEVER_HOLDS,
+    /** Heat or slow fans that would outlast this program, without anybody sitting by. */
+    CUTOFF_MISSING,
     /** A fans file that the bench contradicts. */
     FANS_DO_NOT_FIT
 }

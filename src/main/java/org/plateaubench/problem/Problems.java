@@ -51,6 +51,36 @@ public final class Problems {
         add(place, node.path(), node.path(), code, message, found, needed);
     }
 
+    /**
+     * Adds a problem of two parts that do not go together; what was found is the text of the first.
+     *
+     * @param node the node whose value is to be changed
+     * @param code stable name
+     * @param message what does not go together, one line
+     * @param needed what is needed
+     */
+    public void conflict(Yaml node, ProblemCode code, String message, String needed) {
+        add(node, code, message, node.text(), needed);
+    }
+
+    /**
+     * Adds the problem of a name that names nothing.
+     *
+     * @param node the node with the name
+     * @param code stable name
+     * @param message what is wrong, up to the name, such as "the bench has no channel "
+     * @param name the name
+     * @param names the names that exist
+     */
+    public void unknownName(Yaml node, ProblemCode code, String message, String name, List<String> names) {
+        add(
+                node,
+                code,
+                NearMiss.hint(message + name, NearMiss.nearest(name, names)),
+                "",
+                names.isEmpty() ? "one in the bench file, which has none" : "one of " + String.join(", ", names));
+    }
+
     void add(
             Place place, String path, String shownPath, ProblemCode code, String message, String found, String needed) {
         String line = place.line() < 0 ? "" : lines.get(place.line());

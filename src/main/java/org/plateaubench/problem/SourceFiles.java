@@ -30,6 +30,11 @@ public final class SourceFiles {
      *     it was read
      */
     public static Parsed<SourceText> read(Path path) {
+        return read(path, () -> {});
+    }
+
+    /** Reads a file; between reading and looking at it again runs what a test wants to happen meanwhile. */
+    static Parsed<SourceText> read(Path path, Runnable meanwhile) {
         String label = path.toString();
         try {
             if (Files.isDirectory(path)) {
@@ -43,6 +48,7 @@ public final class SourceFiles {
             if (bytes.length > MOST_BYTES) {
                 return failed(label, ProblemCode.FILE_TOO_LARGE, "the file is too large", MOST_BYTES_TEXT + " or less");
             }
+            meanwhile.run();
             BasicFileAttributes after = Files.readAttributes(path, BasicFileAttributes.class);
             if (after.size() != bytes.length || !after.lastModifiedTime().equals(before.lastModifiedTime())) {
                 return failed(

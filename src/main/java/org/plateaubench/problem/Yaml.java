@@ -21,6 +21,11 @@ public sealed interface Yaml {
     /** {@return what it is, in words, such as "a list"} */
     String kind();
 
+    /** {@return the characters of a single value, quotes and escapes resolved; empty for a list or keys} */
+    default String text() {
+        return "";
+    }
+
     /**
      * Goes down the document as far as it has the way.
      *
@@ -53,7 +58,7 @@ public sealed interface Yaml {
      * @param head its key, or where it begins
      * @param path its path
      * @param parentPath path of the node that holds it
-     * @param text its characters, quotes and escapes resolved
+     * @param text its characters
      * @param plain true if it stands without quotes
      */
     record Scalar(Place place, Place head, String path, String parentPath, String text, boolean plain) implements Yaml {

@@ -34,7 +34,6 @@ final class YamlReader {
     private static final int DEEPEST = 32;
     private static final int BYTE_ORDER_MARK = 0xfeff;
     private static final int NEXT_LINE = 0x85;
-    private static final String PLAIN_YAML = "plain YAML 1.2";
 
     private final SourceText source;
     private int[] points = {};
@@ -56,7 +55,7 @@ final class YamlReader {
         } catch (MarkedYamlEngineException e) {
             addSyntaxProblem(e);
         } catch (YamlEngineException e) {
-            addAt(Place.WHOLE_FILE, "", ProblemCode.NOT_YAML, "this is not YAML", "", PLAIN_YAML);
+            addAt(Place.WHOLE_FILE, "", ProblemCode.NOT_YAML, "this is not YAML 1.2", "", "YAML 1.2");
         }
         return new Document(Optional.empty(), problems);
     }
@@ -252,7 +251,10 @@ final class YamlReader {
             String childPath = path.isEmpty() ? name : path + "." + name;
             Yaml value = node(childPath, path, Optional.of(keyPlace), depth + 1);
             Place first = seen.putIfAbsent(name, keyPlace);
-            if (first == null) {
+            Optional<Yaml.Entry> joined = decimalComma(entries, key, value);
+            if (joined.isPresent()) {
+                entries.set(entries.size() - 1, joined.get());
+            } else if (first == null) {
                 entries.add(new Yaml.Entry(name, keyPlace, value));
             } else {
                 problems.add(
@@ -267,6 +269,35 @@ final class YamlReader {
         }
         advance();
         return new Yaml.Mapping(place, head, path, parentPath, entries);
+    }
+
+    /**
+     * Between brackets YAML takes "within: 2,5 %" as the value 2 and a key "5 %" without value. The two are joined again,
+     * so that the comma can be explained.
+     */
+    private static Optional<Yaml.Entry> decimalComma(List<Yaml.Entry> entries, Yaml.Scalar key, Yaml value) {
+        boolean bareKey = key.plain()
+                && !key.text().isEmpty()
+                && Character.isDigit(key.text().charAt(0));
+        if (!bareKey || entries.isEmpty() || !(value instanceof Yaml.Scalar v && v.isNull())) {
+            return Optional.empty();
+        }
+        Yaml.Entry before = entries.get(entries.size() - 1);
+        if (!(before.value() instanceof Yaml.Scalar whole) || !whole.plain()) {
+            return Optional.empty();
+        }
+        Place left = whole.place();
+        Place right = key.place();
+        int gap = right.column() - left.column() - left.length();
+        if (left.line() != right.line() || gap != 1) {
+            return Optional.empty();
+        }
+        Place both = new Place(left.line(), left.column(), left.length() + 1 + right.length());
+        return Optional.of(new Yaml.Entry(
+                before.key(),
+                before.keyPlace(),
+                new Yaml.Scalar(
+                        both, whole.head(), whole.path(), whole.parentPath(), whole.text() + "," + key.text(), true)));
     }
 
     // ---- places and problems
@@ -292,8 +323,8 @@ final class YamlReader {
     }
 
     private void addSyntaxProblem(MarkedYamlEngineException e) {
-        int index = e.getProblemMark().map(Mark::getIndex).orElse(0);
-        addAt(place(index, index + 1), "", ProblemCode.NOT_YAML, "this is not YAML", e.getProblem(), PLAIN_YAML);
+        SyntaxHints.Hint hint = SyntaxHints.of(e, points);
+        addAt(place(hint.index(), hint.index() + 1), "", hint.code(), hint.message(), hint.found(), hint.needed());
     }
 
     private void addAt(Place place, String path, ProblemCode code, String message, String found, String needed) {

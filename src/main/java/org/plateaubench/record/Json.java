@@ -161,6 +161,14 @@ public final class Json {
         }
     }
 
+    /** A field that must be text. */
+    static String text(Map<?, ?> fields, String name) throws JsonFault {
+        if (fields.get(name) instanceof String text) {
+            return text;
+        }
+        throw new JsonFault("there is no text called \"" + name + "\"");
+    }
+
     /** Text that is not the JSON object that was needed. */
     public static final class JsonFault extends Exception {
         JsonFault(String message) {

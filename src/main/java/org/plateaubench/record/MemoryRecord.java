@@ -1,7 +1,6 @@
 package org.plateaubench.record;
 
 import java.io.IOException;
-import java.nio.charset.StandardCharsets;
 import java.nio.file.NoSuchFileException;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
@@ -19,6 +18,7 @@ public final class MemoryRecord implements Recorder, RecordedNight {
 
     private final Map<String, byte[]> files = new LinkedHashMap<>();
     private final List<Row> rows = new ArrayList<>();
+    private final JournalLines journal = new JournalLines();
     private final List<byte[]> lines = new ArrayList<>();
 
     /**
@@ -37,10 +37,7 @@ public final class MemoryRecord implements Recorder, RecordedNight {
 
     @Override
     public void journal(Map<String, Object> fields) {
-        Map<String, Object> numbered = new LinkedHashMap<>();
-        numbered.put("seq", lines.size());
-        numbered.putAll(fields);
-        lines.add(Json.line(numbered).getBytes(StandardCharsets.UTF_8));
+        lines.add(journal.next(fields));
     }
 
     @Override
@@ -64,13 +61,10 @@ public final class MemoryRecord implements Recorder, RecordedNight {
 
     @Override
     public List<Map<String, Object>> journal() throws IOException {
+        JournalLines reader = new JournalLines();
         List<Map<String, Object>> journal = new ArrayList<>(lines.size());
         for (byte[] line : lines) {
-            try {
-                journal.add(Json.read(line));
-            } catch (Json.JsonFault e) {
-                throw new IOException("journal line " + journal.size(), e);
-            }
+            journal.add(reader.check(line));
         }
         return journal;
     }

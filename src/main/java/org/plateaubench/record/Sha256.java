@@ -1,5 +1,10 @@
 package org.plateaubench.record;
 
+import java.io.IOException;
+import java.io.InputStream;
+import java.nio.file.Files;
+import java.nio.file.LinkOption;
+import java.nio.file.Path;
 import java.security.MessageDigest;
 import java.security.NoSuchAlgorithmException;
 import java.util.HexFormat;
@@ -22,6 +27,18 @@ final class Sha256 {
 
     static String of(byte[] bytes) {
         return text(digest().digest(bytes));
+    }
+
+    /** The hash of a file, never through a link. */
+    static String of(Path file) throws IOException {
+        MessageDigest digest = digest();
+        byte[] buffer = new byte[1 << 16];
+        try (InputStream in = Files.newInputStream(file, LinkOption.NOFOLLOW_LINKS)) {
+            for (int got = in.read(buffer); got >= 0; got = in.read(buffer)) {
+                digest.update(buffer, 0, got);
+            }
+        }
+        return text(digest.digest());
     }
 
     /** The hash of what went into a digest so far; the digest can go on. */

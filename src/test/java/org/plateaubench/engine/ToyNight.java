@@ -159,6 +159,7 @@ final class ToyNight {
                 Optional.empty(),
                 new FansFile.Mount(1, Optional.empty(), Optional.empty()),
                 OptionalDouble.empty(),
+                OptionalDouble.empty(),
                 OptionalInt.empty());
     }
 
@@ -192,7 +193,8 @@ final class ToyNight {
                         new Limit("coolant", Limit.Side.ABOVE, new Quantity(55, Unit.CELSIUS), 3, false),
                         new Limit("pump", Limit.Side.BELOW, new Quantity(2000, Unit.RPM), 3, false),
                         new Limit("leak", Limit.Side.ABOVE, new Quantity(1, Unit.VOLT), 1, true)),
-                Optional.of(new Commissioning(TAU_SECONDS, TAU_SECONDS, LocalDate.of(2026, 11, 20))),
+                Optional.of(new Commissioning(
+                        TAU_SECONDS, TAU_SECONDS, OptionalDouble.empty(), LocalDate.of(2026, 11, 20))),
                 Optional.empty());
     }
 

@@ -4,6 +4,7 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import java.util.Random;
 import org.junit.jupiter.api.Test;
 
 class LagFilterTest {
@@ -50,6 +51,29 @@ class LagFilterTest {
     }
 
     @Test
+    void aLaggingProbeHasDonePartOfTheWork() {
+        // Validation: the loop sees the room itself; its lag applied to the room equals the filter on what the probe
+        // says.
+        double[] room = Simulated.room(new Random(2), 7_200, 0.5, 720.0, 0.1);
+        double[] loop = Simulated.lagged(room, 300.0);
+        double[] probe = Simulated.lagged(room, 30.0);
+        LagFilter filter = new LagFilter(300.0, 30.0);
+        LagFilter ignorant = new LagFilter(300.0);
+        double worst = 0.0;
+        double worstIgnorant = 0.0;
+        for (int t = 0; t < room.length; t++) {
+            double error = StrictMath.abs(filter.add(t, probe[t]) - loop[t]);
+            double ignorantError = StrictMath.abs(ignorant.add(t, probe[t]) - loop[t]);
+            if (t > 2_400) {
+                worst = StrictMath.max(worst, error);
+                worstIgnorant = StrictMath.max(worstIgnorant, ignorantError);
+            }
+        }
+        assertTrue(worst < 1e-3, "worst error " + worst + " K");
+        assertTrue(worstIgnorant > 0.03, "worst error without compensation " + worstIgnorant + " K");
+    }
+
+    @Test
     void withoutATimeConstantPassesValuesOn() {
         LagFilter filter = new LagFilter(0.0);
         filter.add(0.0, 1.0);
@@ -73,5 +97,6 @@ class LagFilterTest {
         assertThrows(IllegalArgumentException.class, () -> filter.add(2.0, Double.NaN));
         assertEquals(20.0, filter.value());
         assertThrows(IllegalArgumentException.class, () -> new LagFilter(-1.0));
+        assertThrows(IllegalArgumentException.class, () -> new LagFilter(30.0, 31.0));
     }
 }

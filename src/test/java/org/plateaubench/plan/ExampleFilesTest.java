@@ -3,38 +3,75 @@ package org.plateaubench.plan;
 import static org.junit.jupiter.api.Assertions.assertArrayEquals;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 
+import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
+import java.util.stream.Stream;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
-import org.junit.jupiter.params.provider.ValueSource;
-import org.plateaubench.problem.SourceFiles;
+import org.junit.jupiter.params.provider.MethodSource;
+import org.plateaubench.benchfile.BenchFileReader;
 import org.plateaubench.problem.SourceText;
 
+/** Every plan, fans file and bench file that the project ships reads without problems. */
 class ExampleFilesTest {
 
-    private static final Path BENCH = Path.of("hardware-notes/benches/simulated.yaml");
+    private static List<Path> yamlFiles(String folder) throws IOException {
+        try (Stream<Path> files = Files.list(Path.of(folder))) {
+            return files.filter(f -> f.toString().endsWith(".yaml")).sorted().toList();
+        }
+    }
 
-    private static SourceText source(String path) {
-        return SourceFiles.read(Path.of(path)).value().orElseThrow();
+    static List<Path> plans() throws IOException {
+        return yamlFiles("protocols");
+    }
+
+    static List<Path> fansFiles() throws IOException {
+        return yamlFiles("protocols/fans");
+    }
+
+    static List<Path> benchFiles() throws IOException {
+        return yamlFiles("hardware-notes/benches");
     }
 
     @ParameterizedTest
-    @ValueSource(strings = {"protocols/first-night.yaml"})
-    void planReadsWithoutProblemsOnTheSimulatedBench(String plan) {
-        var parsed = NightFiles.read(source(plan), NightFiles.simulatedFans(), NightFiles.simulatedBench());
+    @MethodSource("plans")
+    void planSuitsTheSimulatedBench(Path plan) {
+        assertEquals(
+                List.of(),
+                TestFiles.readPlanOnSimulatedBench(TestFiles.named(plan)).problems());
+    }
+
+    @ParameterizedTest
+    @MethodSource("plans")
+    void planSuitsTheExampleOfARealBench(Path plan) {
+        SourceText fans = TestFiles.named(Path.of("protocols/fans/one-tachometer.yaml"));
+        SourceText bench = TestFiles.named(Path.of("hardware-notes/benches/example-loop.yaml"));
+        var parsed = NightFiles.read(TestFiles.named(plan), fans, bench);
         assertEquals(List.of(), parsed.problems());
+        assertEquals(List.of(), parsed.value().orElseThrow().problemsWhenUnattended());
     }
 
     @ParameterizedTest
-    @ValueSource(strings = {"protocols/fans/a.yaml", "protocols/fans/b.yaml"})
-    void fansFileReadsWithoutProblems(String fans) {
-        assertEquals(List.of(), FansFileReader.read(source(fans)).problems());
+    @MethodSource("fansFiles")
+    void fansFileReads(Path fans) {
+        assertEquals(List.of(), FansFileReader.read(TestFiles.named(fans)).problems());
+    }
+
+    @ParameterizedTest
+    @MethodSource("benchFiles")
+    void benchFileReads(Path bench) {
+        assertEquals(List.of(), BenchFileReader.read(TestFiles.named(bench)).problems());
     }
 
     @Test
-    void programCarriesTheSimulatedBenchAsItStandsInTheNotes() throws Exception {
-        assertArrayEquals(Files.readAllBytes(BENCH), NightFiles.simulatedBench().bytes());
+    void programCarriesTheSimulatedBenchAndItsFansAsTheyStandInTheFolders() throws IOException {
+        assertArrayEquals(
+                Files.readAllBytes(Path.of("hardware-notes/benches/simulated.yaml")),
+                NightFiles.simulatedBench().bytes());
+        assertArrayEquals(
+                Files.readAllBytes(Path.of("protocols/fans/a.yaml")),
+                NightFiles.simulatedFans().bytes());
     }
 }

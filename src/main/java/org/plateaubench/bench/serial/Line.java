@@ -12,7 +12,7 @@ public interface Line extends AutoCloseable {
      *
      * @param request without line end
      * @param timeoutMillis how long sending and answering may take together, ms
-     * @return the answer without line end, not otherwise changed; may be empty
+     * @return the answer without line end, not otherwise changed; never empty, since empty lines are passed over
      * @throws LineException if no whole line came in time, or the line is gone
      */
     String ask(String request, long timeoutMillis) throws LineException;
@@ -21,7 +21,7 @@ public interface Line extends AutoCloseable {
      * Waits for one more line without asking for it.
      *
      * @param timeoutMillis how long it may take, ms
-     * @return the line without line end
+     * @return the line without line end; never empty
      * @throws LineException if no whole line came in time, or the line is gone
      */
     String listen(long timeoutMillis) throws LineException;
@@ -41,16 +41,4 @@ public interface Line extends AutoCloseable {
     /** Closes the line, bounded in time. Whoever waits on it meets {@link LineException.Kind#GONE}. */
     @Override
     void close();
-
-    /** Opens the line of one device, anew each time: the port behind a name can be another one after a reconnect. */
-    @FunctionalInterface
-    interface Opener {
-        /**
-         * Opens the line.
-         *
-         * @return the line, open
-         * @throws LineException if it cannot be opened
-         */
-        Line open() throws LineException;
-    }
 }

@@ -29,6 +29,8 @@ public final class LineException extends Exception {
         TIMEOUT,
         /** The port hung up, or took no bytes; only opening it again can help. */
         GONE,
+        /** Another device answers than the one that was looked for. */
+        OTHER_DEVICE,
         /** There is no such port. */
         NO_PORT,
         /** The port is used already, by this program or by another one. */

@@ -7,6 +7,7 @@ import java.io.ByteArrayOutputStream;
 import java.io.IOException;
 import java.nio.charset.StandardCharsets;
 import java.util.Arrays;
+import java.util.Optional;
 
 /**
  * A pseudo-terminal in place of a serial line: whoever opens {@link #path()} talks to the instrument that this program
@@ -23,10 +24,10 @@ public final class Pty implements AutoCloseable {
     private final int master;
     private final int slave;
     private final String path;
-    private final Silence silence;
+    private final Optional<Silence> silence;
     private boolean closed;
 
-    private Pty(int master, int slave, String path, Silence silence) {
+    private Pty(int master, int slave, String path, Optional<Silence> silence) {
         this.master = master;
         this.slave = slave;
         this.path = path;
@@ -57,7 +58,7 @@ public final class Pty implements AutoCloseable {
      * @throws IOException if the system gives none
      */
     public static Pty open() throws IOException {
-        return open(new Silence());
+        return open(Optional.empty());
     }
 
     /**
@@ -68,6 +69,10 @@ public final class Pty implements AutoCloseable {
      * @throws IOException if the system gives none
      */
     public static Pty open(Silence silence) throws IOException {
+        return open(Optional.of(silence));
+    }
+
+    private static Pty open(Optional<Silence> silence) throws IOException {
         if (!supported()) {
             throw new IOException(
                     "pseudo-terminals are made on Linux and macOS only, not on " + System.getProperty("os.name"));
@@ -102,7 +107,7 @@ public final class Pty implements AutoCloseable {
             if (LibC.tcsetattr(slave, 0, termios) != 0) {
                 throw failure("tcsetattr on " + path);
             }
-            silence.plugged();
+            silence.ifPresent(Silence::plugged);
             return new Pty(master, slave, path, silence);
         } catch (IOException e) {
             if (slave >= 0) {
@@ -144,7 +149,7 @@ public final class Pty implements AutoCloseable {
         ByteArrayOutputStream request = new ByteArrayOutputStream();
         for (byte[] chunk = read(); chunk != null; chunk = read()) {
             for (byte b : chunk) {
-                if (b != '\n' && b != '\r') {
+                if (!isLineEnd(b)) {
                     request.write(b);
                     if (request.size() > LONGEST_REQUEST) {
                         request.reset();
@@ -152,15 +157,26 @@ public final class Pty implements AutoCloseable {
                 } else if (request.size() > 0) {
                     String text = request.toString(StandardCharsets.ISO_8859_1);
                     request.reset();
-                    write(instrument.answer(text));
-                    synchronized (this) {
-                        if (!closed) {
-                            silence.handled();
-                        }
-                    }
+                    answer(instrument.answer(text));
                 }
             }
         }
+    }
+
+    private void answer(byte[] answer) {
+        boolean whole = answer.length > 0 && isLineEnd(answer[answer.length - 1]);
+        byte[] bytes = whole ? answer : Arrays.copyOf(answer, answer.length + (silence.isPresent() ? 1 : 0));
+        synchronized (this) {
+            if (closed) {
+                return;
+            }
+            silence.ifPresent(s -> s.handled(bytes.length, !whole));
+        }
+        writeAll(bytes);
+    }
+
+    private static boolean isLineEnd(byte b) {
+        return b == '\n' || b == '\r';
     }
 
     /**
@@ -192,16 +208,21 @@ public final class Pty implements AutoCloseable {
      * @param bytes what to write; may be empty
      */
     public void write(byte[] bytes) {
+        synchronized (this) {
+            if (closed) {
+                return;
+            }
+            silence.ifPresent(s -> s.writing(bytes.length));
+        }
+        writeAll(bytes);
+    }
+
+    private void writeAll(byte[] bytes) {
         byte[] left = bytes;
-        boolean announced = false;
         while (left.length > 0) {
             synchronized (this) {
                 if (closed) {
                     return;
-                }
-                if (!announced) {
-                    silence.writing(bytes.length);
-                    announced = true;
                 }
                 long count = LibC.write(master, left, left.length);
                 if (count > 0) {
@@ -234,7 +255,6 @@ public final class Pty implements AutoCloseable {
             LibC.write(slave, new byte[] {0}, 1);
             LibC.close(slave);
             LibC.close(master);
-            silence.unplugged();
         }
     }
 

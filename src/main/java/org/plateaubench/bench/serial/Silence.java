@@ -1,20 +1,24 @@
 package org.plateaubench.bench.serial;
 
-import org.plateaubench.clock.Deadline;
+import java.util.ArrayDeque;
+import java.util.Deque;
 
 /**
  * What a simulated instrument tells a line out of band: how many requests it has dealt with, and how many bytes it wrote.
- * A request that was dealt with while every byte has been read will not be answered any more, so that a timeout in
- * simulated time needs no real waiting, and bytes that are still on their way are neither missed nor taken for the next
- * answer. Shared by the {@link Pty}s and the {@link Line}s of one instrument; may be used by any thread.
+ * Once every request is dealt with and every byte is read, no answer will come any more: a timeout in simulated time
+ * needs no real waiting, and bytes that are still on their way are neither missed nor taken for the next answer. So that
+ * a line that waits in the system's read notices, a request without a whole answer is followed by a filler byte, which
+ * the line takes out again by its place in the stream.
+ *
+ * <p>Shared by the {@link Pty}s and the {@link Line}s of one instrument; may be used by any thread.
  */
 public final class Silence {
 
+    private final Deque<Long> fillers = new ArrayDeque<>();
     private long asked;
     private long handled;
     private long written;
     private long read;
-    private boolean unplugged;
 
     /** A new pseudo-terminal stands behind the line: nothing was asked or written yet. */
     synchronized void plugged() {
@@ -22,14 +26,7 @@ public final class Silence {
         handled = 0;
         written = 0;
         read = 0;
-        unplugged = false;
-        notifyAll();
-    }
-
-    /** The pseudo-terminal is closed: whoever waits must look at the line itself. */
-    synchronized void unplugged() {
-        unplugged = true;
-        notifyAll();
+        fillers.clear();
     }
 
     /** The line is about to send a request or a command. */
@@ -37,33 +34,53 @@ public final class Silence {
         asked++;
     }
 
-    /** The instrument dealt with one request, and has written its answer if there is one. */
-    synchronized void handled() {
-        handled++;
-        notifyAll();
-    }
-
     /**
      * The instrument is about to write bytes.
      *
      * @param bytes how many
      */
-    synchronized void writing(long bytes) {
+    synchronized void writing(int bytes) {
         written += bytes;
     }
 
     /**
-     * The line has read bytes.
+     * The instrument has dealt with one request, and is about to write its answer.
      *
-     * @param bytes how many
+     * @param bytes how many it will write, the filler included
+     * @param filler true if the last of them is a filler
      */
-    synchronized void read(long bytes) {
-        read += bytes;
+    synchronized void handled(int bytes, boolean filler) {
+        handled++;
+        written += bytes;
+        if (filler) {
+            fillers.add(written - 1);
+        }
     }
 
-    /** Bytes that were announced did not come, since the port was flushed when it was opened. */
+    /**
+     * The line has read bytes; takes the fillers out of them.
+     *
+     * @param buffer the bytes
+     * @param count how many there are
+     * @return how many are left, from the beginning of the buffer
+     */
+    synchronized int taken(byte[] buffer, int count) {
+        int kept = 0;
+        for (int i = 0; i < count; i++) {
+            if (!fillers.isEmpty() && fillers.peek() == read + i) {
+                fillers.remove();
+            } else {
+                buffer[kept++] = buffer[i];
+            }
+        }
+        read = Math.min(read + count, written);
+        return kept;
+    }
+
+    /** Bytes that were announced did not come, since closing a port throws away what was on its way. */
     synchronized void lost() {
         read = written;
+        fillers.clear();
     }
 
     /** {@return true if bytes are on their way to the line} */
@@ -71,25 +88,8 @@ public final class Silence {
         return read < written;
     }
 
-    /**
-     * Waits until it is known whether bytes are on their way.
-     *
-     * @param backstop real time after which the instrument counts as silent
-     * @return true if the line should read: bytes are on their way, or it was unplugged; false if no answer will come
-     */
-    synchronized boolean awaitBytes(Deadline backstop) {
-        while (!unplugged && read >= written && handled < asked) {
-            long left = backstop.leftMillis();
-            if (left == 0) {
-                return false;
-            }
-            try {
-                wait(left);
-            } catch (InterruptedException e) {
-                Thread.currentThread().interrupt();
-                return false;
-            }
-        }
-        return unplugged || read < written;
+    /** {@return true if no answer will come any more} */
+    synchronized boolean over() {
+        return handled >= asked && read >= written;
     }
 }

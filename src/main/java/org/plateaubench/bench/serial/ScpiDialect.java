@@ -1,0 +1,127 @@
+package org.plateaubench.bench.serial;
+
+import java.util.ArrayList;
+import java.util.Collections;
+import java.util.List;
+import java.util.regex.Pattern;
+import org.plateaubench.bench.SetResult;
+import org.plateaubench.sample.Quality;
+import org.plateaubench.sample.Reading;
+
+/**
+ * Instruments after IEEE 488.2 and SCPI-1999. All questions of a tick go out as one compound query, joined by ";:" so
+ * that each header counts from the root; their answers come back on one line, joined by ";".
+ */
+final class ScpiDialect implements Dialect {
+
+    /** Four fields: manufacturer, model, serial number, firmware (IEEE 488.2, clause 10.14). */
+    private static final Pattern IDENTITY = Pattern.compile("[ -~]*,[ -~]*,[ -~]*,[ -~]*");
+
+    private static final Pattern NO_ERROR = Pattern.compile("[+-]?0(,.*)?");
+    private static final int MOST_ERRORS = 32;
+
+    private final List<Question> questions;
+    private final String compound;
+    private boolean hasErrorQueue = true;
+    private boolean errorQueueAnswered;
+
+    /**
+     * The dialect of one instrument.
+     *
+     * @param questions what is asked at each tick, in the order of the columns
+     */
+    ScpiDialect(List<Question> questions) {
+        this.questions = List.copyOf(questions);
+        StringBuilder joined = new StringBuilder();
+        for (Question question : questions) {
+            String text = question.text();
+            if (joined.length() > 0) {
+                joined.append(text.startsWith("*") || text.startsWith(":") ? ";" : ";:");
+            }
+            joined.append(text);
+        }
+        this.compound = joined.toString();
+    }
+
+    @Override
+    public String identify(Exchange exchange, String wanted) throws LineException {
+        String found = askIdentity(exchange);
+        // Another one is asked twice: a late answer or bytes in front of it must not make it another instrument.
+        String identity = wanted.isEmpty() || found.equals(wanted) ? found : askIdentity(exchange);
+        drainErrors(exchange);
+        return identity;
+    }
+
+    private static String askIdentity(Exchange exchange) throws LineException {
+        String answer = exchange.ask("*IDN?").trim();
+        while (!IDENTITY.matcher(answer).matches()) {
+            answer = exchange.listen().trim();
+        }
+        return answer;
+    }
+
+    @Override
+    public List<Reading> read(Exchange exchange) throws LineException {
+        if (questions.isEmpty()) {
+            return List.of();
+        }
+        String[] answers = exchange.ask(compound).split(";", -1);
+        if (answers.length != questions.size()) {
+            // Nobody knows which answer is the missing one.
+            return Collections.nCopies(questions.size(), Reading.none(Quality.GARBLED));
+        }
+        List<Reading> readings = new ArrayList<>(answers.length);
+        for (int i = 0; i < answers.length; i++) {
+            readings.add(questions.get(i).reading(answers[i]));
+        }
+        return readings;
+    }
+
+    @Override
+    public SetResult set(Exchange exchange, Setting setting) throws LineException {
+        if (setting.readback().isEmpty()) {
+            drainErrors(exchange);
+            exchange.send(setting.command());
+            List<String> errors = drainErrors(exchange);
+            return errors.isEmpty() ? setting.sent() : setting.notDone("", reported(errors));
+        }
+        Question readback = setting.readback().get();
+        exchange.send(setting.command());
+        SetResult result = setting.compared(readback.reading(exchange.ask(readback.text())));
+        if (result.done()) {
+            return result;
+        }
+        List<String> errors = drainErrors(exchange);
+        return errors.isEmpty()
+                ? result
+                : setting.notDone(result.readback(), result.detail() + "; " + reported(errors));
+    }
+
+    private static String reported(List<String> errors) {
+        return "the instrument reports " + String.join(" and ", errors);
+    }
+
+    /**
+     * Empties the instrument's error queue. One that never answered this question is not asked it again.
+     *
+     * @return the errors, the oldest first
+     */
+    private List<String> drainErrors(Exchange exchange) throws LineException {
+        List<String> errors = new ArrayList<>();
+        while (hasErrorQueue && errors.size() < MOST_ERRORS) {
+            String error;
+            try {
+                error = exchange.ask("SYST:ERR?").trim();
+            } catch (LineException e) {
+                hasErrorQueue = errorQueueAnswered;
+                throw e;
+            }
+            errorQueueAnswered = true;
+            if (NO_ERROR.matcher(error).matches()) {
+                break;
+            }
+            errors.add(error);
+        }
+        return errors;
+    }
+}

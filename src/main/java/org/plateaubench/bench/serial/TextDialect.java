@@ -1,0 +1,84 @@
+package org.plateaubench.bench.serial;
+
+import java.util.ArrayList;
+import java.util.List;
+import org.plateaubench.bench.SetResult;
+import org.plateaubench.bench.serial.LineException.Kind;
+import org.plateaubench.sample.Quality;
+import org.plateaubench.sample.Reading;
+
+/**
+ * Instruments that answer one line to one line, whatever its wording: each question says what its answer must match.
+ * One that is to have an identity is asked for it as IEEE 488.2 does; of the others, one that answers the first question
+ * is taken for the right one.
+ */
+final class TextDialect implements Dialect {
+
+    private static final String IDENTITY_QUESTION = "*IDN?";
+
+    private final List<Question> questions;
+
+    /**
+     * The dialect of one instrument.
+     *
+     * @param questions what is asked at each tick, in the order of the columns
+     */
+    TextDialect(List<Question> questions) {
+        this.questions = List.copyOf(questions);
+    }
+
+    @Override
+    public String identify(Exchange exchange, String wanted) throws LineException {
+        if (!wanted.isEmpty()) {
+            String found = exchange.ask(IDENTITY_QUESTION).trim();
+            // What a boot loader says comes before the answer; asked again, it is out of the way.
+            return found.equals(wanted)
+                    ? found
+                    : exchange.ask(IDENTITY_QUESTION).trim();
+        }
+        if (!questions.isEmpty()) {
+            askUntilFitting(exchange, questions.get(0));
+        }
+        return "";
+    }
+
+    @Override
+    public List<Reading> read(Exchange exchange) throws LineException {
+        List<Reading> readings = new ArrayList<>(questions.size());
+        for (Question question : questions) {
+            readings.add(read(exchange, question));
+        }
+        return readings;
+    }
+
+    private static Reading read(Exchange exchange, Question question) throws LineException {
+        try {
+            return question.reading(exchange.ask(question.text()));
+        } catch (LineException e) {
+            if (e.kind() != Kind.TIMEOUT) {
+                throw e;
+            }
+            return Reading.none(Quality.MISSING);
+        }
+    }
+
+    @Override
+    public SetResult set(Exchange exchange, Setting setting) throws LineException {
+        exchange.send(setting.command());
+        if (setting.readback().isPresent()) {
+            // Some instruments acknowledge the command itself with a line; it is passed over.
+            return setting.compared(askUntilFitting(exchange, setting.readback().get()));
+        }
+        // An answer to anything shows that the command has left before it.
+        identify(exchange, "");
+        return setting.sent();
+    }
+
+    private static Reading askUntilFitting(Exchange exchange, Question question) throws LineException {
+        Reading reading = question.reading(exchange.ask(question.text()));
+        while (reading.quality() == Quality.GARBLED) {
+            reading = question.reading(exchange.listen());
+        }
+        return reading;
+    }
+}

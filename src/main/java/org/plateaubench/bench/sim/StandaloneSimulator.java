@@ -1,0 +1,165 @@
+package org.plateaubench.bench.sim;
+
+import java.io.IOException;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Locale;
+import java.util.Optional;
+import org.plateaubench.bench.serial.Pty;
+import org.plateaubench.benchfile.BenchFile;
+import org.plateaubench.benchfile.ChannelSpec;
+import org.plateaubench.benchfile.DeviceSpec;
+import org.plateaubench.benchfile.Limit;
+import org.plateaubench.clock.Clock;
+import org.plateaubench.units.Unit;
+
+/**
+ * A simulated bench for other programs: each of its instruments answers on a pseudo-terminal of its own until it is
+ * closed. Its computer has no line, so what it reads is asked of the first SCPI instrument instead; its heat is the
+ * supply.
+ */
+public final class StandaloneSimulator implements AutoCloseable {
+
+    private final World world;
+    private final BenchFile reachable;
+    private final List<Port> ports;
+    private final List<Pty> ptys;
+
+    private StandaloneSimulator(World world, BenchFile reachable, List<Port> ports, List<Pty> ptys) {
+        this.world = world;
+        this.reachable = reachable;
+        this.ports = List.copyOf(ports);
+        this.ptys = List.copyOf(ptys);
+    }
+
+    /**
+     * Where an instrument answers.
+     *
+     * @param device its name in the bench file
+     * @param path path of its port
+     */
+    public record Port(String device, String path) {}
+
+    /**
+     * Starts to answer.
+     *
+     * @param file a bench file with a simulation part
+     * @param fanSet the fan set that is mounted
+     * @param seed decides the night
+     * @param clock the bench's time; the machine's own for programs that live in real time
+     * @return the running simulator; the caller closes it
+     * @throws IOException if there are no pseudo-terminals
+     * @throws IllegalArgumentException if the file is of no simulated bench, does not know the fan set, or has a channel
+     *     whose answer cannot be made
+     */
+    public static StandaloneSimulator start(BenchFile file, String fanSet, long seed, Clock clock) throws IOException {
+        World world = new World(file, fanSet, 1, seed, clock, new Faults());
+        List<ChannelSpec> asked = asked(file);
+        BenchFile answered = reachable(file, file.devices(), asked);
+        List<DeviceSpec> devices = new ArrayList<>();
+        List<Port> ports = new ArrayList<>();
+        List<Pty> ptys = new ArrayList<>();
+        try {
+            for (DeviceSpec device : file.devices()) {
+                if (device instanceof DeviceSpec.Serial serial) {
+                    SimulatedInstrument instrument = new SimulatedInstrument(world, answered, serial);
+                    Pty pty = Pty.open();
+                    ptys.add(pty);
+                    pty.serve(request -> {
+                        world.tickBySecond();
+                        return instrument.answer(request);
+                    });
+                    ports.add(new Port(serial.name(), pty.path()));
+                    devices.add(new DeviceSpec.Serial(
+                            serial.name(),
+                            pty.path(),
+                            serial.baud(),
+                            serial.dialect(),
+                            serial.lineEnd(),
+                            serial.identity(),
+                            serial.timeoutMillis(),
+                            serial.silenceCutoffSeconds()));
+                }
+            }
+        } catch (IOException | IllegalArgumentException e) {
+            ptys.forEach(Pty::close);
+            throw e;
+        }
+        return new StandaloneSimulator(world, reachable(file, devices, asked), ports, ptys);
+    }
+
+    /** The channels that can be asked over a line: the instruments' own, and those of the computer by another way. */
+    private static List<ChannelSpec> asked(BenchFile file) {
+        Optional<String> scpi = file.devices().stream()
+                .filter(d -> d instanceof DeviceSpec.Serial s && s.dialect() == DeviceSpec.Dialect.SCPI)
+                .map(DeviceSpec::name)
+                .findFirst();
+        List<ChannelSpec> asked = new ArrayList<>();
+        for (ChannelSpec channel : file.channels()) {
+            if (channel.source() instanceof ChannelSpec.Source.Ask) {
+                asked.add(channel);
+            } else if (scpi.isPresent() && channel.unit() != Unit.ONE) {
+                String header = channel.name().replace("-", "").toUpperCase(Locale.ROOT);
+                asked.add(new ChannelSpec(
+                        channel.name(),
+                        scpi.get(),
+                        new ChannelSpec.Source.Ask("MEAS:COMP:" + header + "?", Optional.empty()),
+                        channel.unit(),
+                        channel.tachometerPulses(),
+                        channel.correction(),
+                        channel.uncertainty(),
+                        channel.calibration(),
+                        channel.valid(),
+                        channel.timeConstantSeconds(),
+                        channel.frozenAfterSeconds(),
+                        channel.level()));
+            }
+        }
+        return asked;
+    }
+
+    /** The bench as it can be reached over lines alone, without simulation part and simulated workloads. */
+    private static BenchFile reachable(BenchFile file, List<DeviceSpec> devices, List<ChannelSpec> channels) {
+        List<String> names = channels.stream().map(ChannelSpec::name).toList();
+        List<Limit> limits =
+                file.limits().stream().filter(l -> names.contains(l.channel())).toList();
+        return new BenchFile(
+                file.name() + ", on its own",
+                file.configuration(),
+                devices,
+                channels,
+                file.groups(),
+                file.actuators(),
+                List.of(),
+                file.supply(),
+                limits,
+                file.commissioning(),
+                Optional.empty());
+    }
+
+    /** {@return where the instruments answer, in the order of the bench file} */
+    public List<Port> ports() {
+        return ports;
+    }
+
+    /** {@return a bench file, in YAML, with which a program reaches this bench as if it were a real one} */
+    public String benchFile() {
+        return BenchFileText.of(reachable);
+    }
+
+    /** {@return what is so; it changes whenever an instrument is asked} */
+    public Truth truth() {
+        return world.truth();
+    }
+
+    /** {@return what goes wrong, apart from unplugging, which is {@link #close()}; add to it what shall} */
+    public Faults faults() {
+        return world.faults();
+    }
+
+    /** Pulls every plug. */
+    @Override
+    public void close() {
+        ptys.forEach(Pty::close);
+    }
+}

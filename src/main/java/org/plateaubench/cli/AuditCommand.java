@@ -1,0 +1,88 @@
+package org.plateaubench.cli;
+
+import java.io.IOException;
+import java.io.PrintWriter;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.time.LocalDate;
+import java.util.Optional;
+import java.util.concurrent.Callable;
+import org.plateaubench.audit.Audit;
+import org.plateaubench.audit.AuditOptions;
+import org.plateaubench.audit.AuditReport;
+import org.plateaubench.record.TrustFile;
+import picocli.CommandLine.Command;
+import picocli.CommandLine.Model.CommandSpec;
+import picocli.CommandLine.Option;
+import picocli.CommandLine.Parameters;
+import picocli.CommandLine.Spec;
+
+/** Checks records. */
+@Command(
+        name = "audit",
+        mixinStandardHelpOptions = true,
+        description = {
+            "One line a record first, then what was found, why it matters and what to do. Exit code 1 where any fails.",
+            "What a signature proves: that these bytes are unchanged since a holder of this key sealed them. Not who that"
+                    + " was, not when, not that the program was genuine, not that anything was measured."
+        },
+        footer = {
+            "",
+            "Examples:",
+            "  plateau audit records/simulated",
+            "  plateau audit records --head 6a4d79e9...  --json"
+        })
+final class AuditCommand implements Callable<Integer> {
+
+    private static final int MANY = 50;
+
+    @Parameters(paramLabel = "RECORD-OR-DIR", description = "a record, or a folder of records")
+    private Path path;
+
+    @Option(names = "--since", paramLabel = "DAY", description = "only records opened on that day (UTC) or later")
+    private LocalDate since;
+
+    @Option(
+            names = "--head",
+            paramLabel = "HASH",
+            description = "an earlier ledger head, kept elsewhere, with which the ledger must still begin")
+    private String head;
+
+    @Option(names = "--json", description = "for programs")
+    private boolean json;
+
+    @Spec
+    private CommandSpec spec;
+
+    @Override
+    public Integer call() throws IOException {
+        if (!Files.isDirectory(path)) {
+            throw new Refusal(path + " is no folder; a record or a folder of records is needed");
+        }
+        PrintWriter err = spec.commandLine().getErr();
+        AuditReport report = Audit.audit(
+                path,
+                new AuditOptions(
+                        trust(),
+                        Optional.ofNullable(head),
+                        Optional.ofNullable(since),
+                        Runtime.getRuntime().availableProcessors(),
+                        (done, all) -> {
+                            if (all >= MANY && (done % MANY == 0 || done == all)) {
+                                err.println(done + " of " + all + " records");
+                            }
+                        }));
+        PrintWriter out = spec.commandLine().getOut();
+        out.print(json ? report.json() : report.text());
+        out.flush();
+        return report.fails() ? Main.WRONG : Main.DONE;
+    }
+
+    private static TrustFile trust() {
+        try {
+            return Keys.home().trust();
+        } catch (IOException e) {
+            throw new Refusal("the trust file cannot be used: " + e.getMessage(), e);
+        }
+    }
+}

@@ -1,0 +1,55 @@
+package org.plateaubench.cli;
+
+import java.io.Console;
+import java.io.IOException;
+import java.io.PrintWriter;
+import java.security.InvalidKeyException;
+import org.plateaubench.record.KeyHome;
+import org.plateaubench.record.SealingKey;
+
+/** The operator's own key. */
+final class Keys {
+
+    private Keys() {}
+
+    /** {@return where the operator's key and trust file lie} */
+    static KeyHome home() {
+        return KeyHome.usual(System.getenv(), System.getProperty("user.home"));
+    }
+
+    /**
+     * The key that seals a run, asked for its passphrase before any bench is touched; made if there is none.
+     *
+     * @param err told of a key that was made
+     * @return the key
+     * @throws Refusal if it cannot be used; nothing was sent to the bench
+     */
+    static SealingKey forRun(PrintWriter err) {
+        try {
+            KeyHome.RunKey key = home().keyForRun(System.getProperty("user.name"), () -> passphrase("passphrase: "));
+            key.said().ifPresent(err::println);
+            return key.key();
+        } catch (IOException | InvalidKeyException e) {
+            throw new Refusal(
+                    "the signing key cannot be used: " + e.getMessage() + "\nnothing was sent to the bench", e);
+        }
+    }
+
+    /**
+     * Asks for a passphrase on the terminal.
+     *
+     * @param prompt what to ask
+     * @return what was typed; the caller overwrites it
+     * @throws Refusal without a terminal
+     */
+    static char[] passphrase(String prompt) {
+        Console console = System.console();
+        char[] typed = console == null ? null : console.readPassword(prompt);
+        if (typed == null) {
+            throw new Refusal(
+                    "a passphrase is needed, and there is no terminal to ask for it; an unattended run needs a"
+                            + " key without one");
+        }
+        return typed;
+    }
+}

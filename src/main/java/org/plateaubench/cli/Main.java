@@ -1,0 +1,139 @@
+package org.plateaubench.cli;
+
+import java.io.PrintWriter;
+import java.nio.charset.StandardCharsets;
+import java.util.List;
+import java.util.function.Supplier;
+import picocli.CommandLine;
+import picocli.CommandLine.Command;
+import picocli.CommandLine.Model.CommandSpec;
+
+/** The command line of Plateau. */
+@Command(
+        name = "plateau",
+        mixinStandardHelpOptions = true,
+        versionProvider = Main.Version.class,
+        header = "Runs test plans on a cooling-fan bench, unattended, and leaves signed records.",
+        description = {
+            "",
+            "Without --bench a simulated bench is used, and everything it prints says SIMULATED.",
+            "Heat, moving blades and liquid near mains can hurt: read hardware-notes/safety.md before the first night.",
+            ""
+        },
+        footer = {
+            "",
+            "Examples:",
+            "  plateau rehearse protocols/first-night.yaml",
+            "  plateau run protocols/first-night.yaml",
+            "  plateau audit records/simulated",
+            "",
+            "Exit codes: 0 done, 1 checked and found wrong, 2 usage or files wrong (nothing sent to the bench),",
+            "3 ended early and made safe, 4 bench fault, 5 passes missing, 70 an error of this program."
+        })
+public final class Main {
+
+    /** Done. */
+    static final int DONE = 0;
+    /** Checked and found wrong. */
+    static final int WRONG = 1;
+    /** Usage, plan or bench file wrong; nothing was sent to the bench. */
+    static final int USAGE = 2;
+    /** A bug of ours. */
+    static final int BUG = 70;
+
+    /** A command with its header. Only the one that is called is loaded, so that the program starts fast. */
+    private record Entry(String name, String header, Supplier<Object> command) {}
+
+    private static final List<Entry> COMMANDS = List.of(
+            new Entry(
+                    "rehearse",
+                    "Goes through a night in simulated time, without touching a bench.",
+                    RehearseCommand::new),
+            new Entry("run", "Runs a plan on a bench, shows how it goes, and leaves a signed record.", RunCommand::new),
+            new Entry(
+                    "audit",
+                    "Checks one record or a folder of records: structure, hashes, journal, signature, trust, ledger.",
+                    AuditCommand::new),
+            new Entry(
+                    "retrace",
+                    "Decides everything again from a record's inputs: identical, or the first difference.",
+                    RetraceCommand::new),
+            new Entry(
+                    "key",
+                    "Makes the key that seals records, and keeps the list of keys that are believed.",
+                    KeyCommand::new),
+            new Entry("bench", "Before the first night: simulates a bench for other programs.", BenchCommand::new));
+
+    private Main() {}
+
+    /** {@return program and version, as records name them} */
+    static String agent() {
+        String version = Main.class.getPackage().getImplementationVersion();
+        return "Plateau " + (version == null ? "unpackaged" : version);
+    }
+
+    /** Prints the version that the jar was packaged as. */
+    static final class Version implements CommandLine.IVersionProvider {
+        @Override
+        public String[] getVersion() {
+            return new String[] {agent()};
+        }
+    }
+
+    /**
+     * Runs one command and ends the process with its exit code.
+     *
+     * @param args command and options
+     */
+    public static void main(String[] args) {
+        PrintWriter out = new PrintWriter(
+                new java.io.OutputStreamWriter(
+                        new java.io.FileOutputStream(java.io.FileDescriptor.out), StandardCharsets.UTF_8),
+                false);
+        PrintWriter err = new PrintWriter(
+                new java.io.OutputStreamWriter(
+                        new java.io.FileOutputStream(java.io.FileDescriptor.err), StandardCharsets.UTF_8),
+                true);
+        int code = run(out, err, args);
+        out.flush();
+        err.flush();
+        System.exit(code);
+    }
+
+    /**
+     * Runs one command.
+     *
+     * @param out what an operator reads
+     * @param err problems and faults
+     * @param args command and options
+     * @return the exit code
+     */
+    static int run(PrintWriter out, PrintWriter err, String... args) {
+        CommandLine line = new CommandLine(new Main());
+        for (Entry entry : COMMANDS) {
+            boolean called = args.length > 0 && args[0].equals(entry.name());
+            CommandLine sub = called
+                    ? new CommandLine(entry.command().get())
+                    : new CommandLine(CommandSpec.create().name(entry.name()));
+            sub.getCommandSpec().usageMessage().header(entry.header());
+            line.addSubcommand(entry.name(), sub);
+        }
+        line.setOut(out);
+        line.setErr(err);
+        line.setUsageHelpAutoWidth(false);
+        line.setExecutionExceptionHandler((e, commandLine, parsed) -> {
+            if (e instanceof Refusal refusal) {
+                err.println(refusal.getMessage());
+                return USAGE;
+            }
+            err.println("plateau: an error of this program: " + e);
+            e.printStackTrace(err);
+            return BUG;
+        });
+        if (args.length == 0) {
+            line.usage(out);
+            return USAGE;
+        }
+        return line.execute(args);
+    }
+}

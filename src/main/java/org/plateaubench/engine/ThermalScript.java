@@ -1,0 +1,205 @@
+package org.plateaubench.engine;
+
+import java.util.ArrayDeque;
+import java.util.ArrayList;
+import java.util.Deque;
+import java.util.List;
+import java.util.OptionalDouble;
+import java.util.function.Supplier;
+import org.plateaubench.plan.Measurement;
+import org.plateaubench.plan.Measurement.Cooldown.Each;
+import org.plateaubench.units.Decimals;
+
+/**
+ * The thermal measurement: baseline, blocks of passes, baseline again. A spoiled pass is repeated at the end of its
+ * block; a block that would not end before finish-by is not begun.
+ */
+final class ThermalScript implements Script {
+
+    private final Measurement.Thermal thermal;
+    private final Expectations expectations;
+    private final List<List<ThermalPass>> blocks;
+    private final OptionalDouble finishSeconds;
+
+    private final Deque<ThermalPass> passesOfBlock = new ArrayDeque<>();
+    private final List<ThermalPass> sinceReference = new ArrayList<>();
+    /** The pass under way, or the last one. */
+    private ThermalPass current;
+
+    private boolean opened;
+    private boolean closed;
+    private int nextBlock;
+    private int done;
+    private int spoiled;
+    private OptionalDouble referenceKelvin = OptionalDouble.empty();
+
+    /**
+     * A measurement that has not begun.
+     *
+     * @param thermal the measurement
+     * @param expectations how long stages take
+     * @param finishSeconds time by which the night must end, s since it began, if stated
+     */
+    ThermalScript(Measurement.Thermal thermal, Expectations expectations, OptionalDouble finishSeconds) {
+        this.thermal = thermal;
+        this.expectations = expectations;
+        this.finishSeconds = finishSeconds;
+        this.blocks = RunOrder.passes(thermal);
+    }
+
+    @Override
+    public boolean next(Deque<Supplier<Stage>> agenda, Course course) {
+        if (!opened) {
+            opened = true;
+            agenda.add(() -> IdleStage.baseline(thermal.cooldown()));
+        } else if (!passesOfBlock.isEmpty()) {
+            beginPass(passesOfBlock.poll(), agenda, course);
+        } else if (nextBlock < blocks.size() && blockFits(course)) {
+            beginBlock(agenda);
+        } else if (!closed) {
+            closed = true;
+            agenda.add(() -> IdleStage.baseline(thermal.cooldown()));
+        } else {
+            return false;
+        }
+        return true;
+    }
+
+    private boolean blockFits(Course course) {
+        double needed =
+                blockSeconds(blocks.get(nextBlock).size()) + expectations.idleSeconds(thermal.cooldown(), false);
+        if (finishSeconds.isEmpty() || course.seconds() + needed <= finishSeconds.getAsDouble()) {
+            return true;
+        }
+        course.decide(Decision.of("block-not-begun")
+                .with("block", nextBlock + 1)
+                .with("needs-seconds", needed, 0)
+                .with("left-seconds", finishSeconds.getAsDouble() - course.seconds(), 0));
+        nextBlock = blocks.size();
+        return false;
+    }
+
+    private void beginBlock(Deque<Supplier<Stage>> agenda) {
+        passesOfBlock.addAll(blocks.get(nextBlock));
+        nextBlock++;
+        if (thermal.cooldown().each() == Each.BLOCK) {
+            agenda.add(() -> IdleStage.cooldown(thermal.cooldown()));
+        }
+    }
+
+    private void beginPass(ThermalPass pass, Deque<Supplier<Stage>> agenda, Course course) {
+        current = pass;
+        course.beginPass(pass.pass());
+        course.decide(Decision.of("pass-begun")
+                .with("pass", course.pass.name())
+                .with("block", pass.block())
+                .with("place", pass.place())
+                .with("attempt", pass.attempt())
+                .with("step", pass.step().text())
+                .with("reference", pass.reference()));
+        if (thermal.cooldown().each() == Each.PASS) {
+            agenda.add(() -> IdleStage.cooldown(thermal.cooldown()));
+        }
+        agenda.add(() -> new ApproachStage(pass.step()));
+        agenda.add(() -> new SoakStage(thermal.soak()));
+        agenda.add(() -> new DwellStage(thermal.dwellSeconds()));
+    }
+
+    @Override
+    public void finished(Stage finished, Course course) {
+        double elapsed = finished.elapsedSeconds(course);
+        if (finished instanceof SoakStage) {
+            expectations.sawSoak(elapsed);
+        } else if (finished.name().equals(IdleStage.COOLDOWN) && done > 0) {
+            expectations.sawCooldown(elapsed);
+        } else if (finished instanceof DwellStage dwell) {
+            passDone(dwell, course);
+        }
+    }
+
+    private void passDone(DwellStage dwell, Course course) {
+        if (course.tooManyTicksMissed()) {
+            return;
+        }
+        course.decide(Decision.of("pass-done")
+                .with("pass", course.pass.name())
+                .with("step", course.pass.setpoint())
+                .with("from-tick", dwell.firstTick())
+                .with("to-tick", dwell.lastTick())
+                .with("rise", dwell.meanRiseKelvin(), 4)
+                .with("runs", course.completedRuns));
+        course.pass = null;
+        done++;
+        if (current.reference()) {
+            reference(current, dwell.meanRiseKelvin(), course);
+        } else {
+            sinceReference.add(current);
+        }
+    }
+
+    private void reference(ThermalPass pass, double riseKelvin, Course course) {
+        double limit = thermal.reference().orElseThrow().driftKelvin();
+        if (referenceKelvin.isPresent() && Math.abs(riseKelvin - referenceKelvin.getAsDouble()) > limit) {
+            String reason = "reference drifted by " + Decimals.fixed(riseKelvin - referenceKelvin.getAsDouble(), 3)
+                    + " K, limit " + Decimals.shortest(limit, 3) + " K";
+            for (ThermalPass earlier : sinceReference) {
+                done--;
+                putBack(earlier, reason, course);
+            }
+        }
+        referenceKelvin = OptionalDouble.of(riseKelvin);
+        sinceReference.clear();
+        course.decide(Decision.of("reference").with("pass", pass.pass().name()).with("rise", riseKelvin, 4));
+    }
+
+    @Override
+    public void spoiled(String reason, Course course) {
+        course.pass = null;
+        putBack(current, reason, course);
+    }
+
+    private void putBack(ThermalPass pass, String reason, Course course) {
+        spoiled++;
+        if (pass.pass().spoiled(reason, course)) {
+            passesOfBlock.addLast(pass.again());
+        }
+    }
+
+    private double blockSeconds(int passes) {
+        double pass =
+                ApproachStage.EXPECTED_SECONDS + expectations.soakSeconds(thermal.soak()) + thermal.dwellSeconds();
+        double cooldown = expectations.idleSeconds(thermal.cooldown(), false);
+        return switch (thermal.cooldown().each()) {
+            case PASS -> passes * (pass + cooldown);
+            case BLOCK -> cooldown + passes * pass;
+            case NONE -> passes * pass;
+        };
+    }
+
+    @Override
+    public double secondsLeft() {
+        double left = opened ? 0 : expectations.idleSeconds(thermal.cooldown(), true);
+        if (!passesOfBlock.isEmpty()) {
+            left += blockSeconds(passesOfBlock.size());
+        }
+        for (int b = nextBlock; b < blocks.size(); b++) {
+            left += blockSeconds(blocks.get(b).size());
+        }
+        return closed ? left : left + expectations.idleSeconds(thermal.cooldown(), false);
+    }
+
+    @Override
+    public int planned() {
+        return blocks.stream().mapToInt(List::size).sum();
+    }
+
+    @Override
+    public int done() {
+        return done;
+    }
+
+    @Override
+    public int spoiledAttempts() {
+        return spoiled;
+    }
+}

@@ -1,0 +1,213 @@
+package org.plateaubench.night;
+
+import java.io.IOException;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Path;
+import java.time.ZoneOffset;
+import java.util.ArrayList;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import java.util.Optional;
+import java.util.function.BiConsumer;
+import java.util.function.Consumer;
+import java.util.function.Supplier;
+import org.plateaubench.bench.Bench;
+import org.plateaubench.bench.BenchException;
+import org.plateaubench.bench.DeviceIdentity;
+import org.plateaubench.clock.Clock;
+import org.plateaubench.clock.Deadline;
+import org.plateaubench.engine.Command;
+import org.plateaubench.engine.Engine;
+import org.plateaubench.engine.Progress;
+import org.plateaubench.plan.NightFiles;
+import org.plateaubench.record.ColumnHead;
+import org.plateaubench.record.Json;
+import org.plateaubench.record.RecordFolder;
+import org.plateaubench.record.RecordHead;
+import org.plateaubench.record.RecordWriter;
+import org.plateaubench.record.Sealing;
+import org.plateaubench.record.SealingKey;
+import org.plateaubench.results.NightResults;
+import org.plateaubench.results.ResultFiles;
+
+/** A night from opening the bench to the sealed record. */
+public final class NightRun {
+
+    private static final long CHECKPOINT_MILLIS = 10_000;
+    private static final double UNPACED_CHECKPOINT_SECONDS = 600;
+
+    private final NightFiles files;
+    private final Bench bench;
+    private final Clock clock;
+    private final boolean paced;
+    private final long realPeriodMillis;
+    private final Consumer<Thread> addHook;
+    private final Consumer<String> err;
+
+    /**
+     * A night that has not begun.
+     *
+     * @param files plan, fans and bench file
+     * @param bench the bench, not yet open; it is closed at the end
+     * @param clock the night's time
+     * @param pace simulated seconds a real second; 1 for a real bench, infinite for an unpaced simulated one
+     * @param addHook adds a thread that runs at shutdown, before serial ports are closed
+     * @param err told what an operator must see at once, one line
+     */
+    public NightRun(
+            NightFiles files, Bench bench, Clock clock, double pace, Consumer<Thread> addHook, Consumer<String> err) {
+        this.files = files;
+        this.bench = bench;
+        this.clock = clock;
+        this.paced = Double.isFinite(pace);
+        this.realPeriodMillis = Math.round(files.plan().sampleEverySeconds() * 1000 / pace);
+        this.addHook = addHook;
+        this.err = err;
+    }
+
+    /**
+     * Where and by whom a record is made.
+     *
+     * @param folder the folder of records; those of a simulated bench go into a folder of their own inside it
+     * @param key key that seals it
+     * @param agent program and version, such as "Plateau 0.1.0"
+     * @param provenance facts about host and operator, in order
+     * @param zone offset from UTC of the local time that finish-by is stated in
+     * @param opened told the record's folder as soon as it is there, and whether anything of the bench is simulated
+     */
+    public record Keeping(
+            Path folder,
+            SealingKey key,
+            String agent,
+            Map<String, Object> provenance,
+            ZoneOffset zone,
+            BiConsumer<Path, Boolean> opened) {}
+
+    /**
+     * How a night ended.
+     *
+     * @param end the engine's last word
+     * @param results what was measured
+     * @param record the record's folder
+     * @param sealed what sealing left; empty if the record could not be sealed
+     * @param sealingFault why it could not be sealed; empty if it was
+     */
+    public record Finished(
+            Command.End end, NightResults results, Path record, Optional<Sealing.Sealed> sealed, String sealingFault) {}
+
+    /**
+     * Runs the night.
+     *
+     * @param keeping where the record goes
+     * @param listener told what happens
+     * @return how it ended
+     * @throws BenchException if the bench could not be opened; there is no record, and nothing was set
+     * @throws IOException if the record could not be begun; nothing was set
+     */
+    public Finished run(Keeping keeping, NightListener listener) throws BenchException, IOException {
+        List<DeviceIdentity> identities = bench.open();
+        // A simulated bench of another process is a real one for everything but this.
+        boolean simulated =
+                files.bench().simulation().isPresent() || identities.stream().anyMatch(DeviceIdentity::simulated);
+        Path folder = simulated ? keeping.folder().resolve("simulated") : keeping.folder();
+        try (bench;
+                RecordWriter writer = RecordWriter.open(folder, head(keeping, simulated), keeping.key())) {
+            keeping.opened().accept(writer.folder(), simulated);
+            Night night =
+                    new Night(files, bench, clock, keeping.zone(), writer, checkpointing(writer, listener), simulated);
+            try (Protection protection = new Protection(night, bench, realPeriodMillis, addHook, err)) {
+                Command.End end;
+                try {
+                    end = night.run();
+                } catch (RuntimeException | Error e) {
+                    bench.makeSafe(false);
+                    throw e;
+                }
+                protection.nightOver();
+                bench.close();
+                return finish(keeping, identities, writer, end, simulated);
+            }
+        }
+    }
+
+    private RecordHead head(Keeping keeping, boolean simulated) {
+        String utc = Night.utc(clock.wall());
+        Map<String, byte[]> used = new LinkedHashMap<>();
+        used.put("plan.yaml", files.planText().bytes());
+        used.put("fans.yaml", files.fansText().bytes());
+        used.put("bench.yaml", files.benchText().bytes());
+        return new RecordHead(
+                RecordHead.name(utc, files.bench().name(), files.fans().set()),
+                utc,
+                keeping.agent(),
+                simulated,
+                used,
+                files.bench().columns().stream()
+                        .map(c -> new ColumnHead(c.name(), c.unit()))
+                        .toList(),
+                Engine.STAGES);
+    }
+
+    /** A checkpoint every ten seconds of real time; in an unpaced night every ten simulated minutes. */
+    private NightListener checkpointing(RecordWriter writer, NightListener listener) {
+        return new NightListener() {
+            private Deadline nextReal = Deadline.afterMillis(CHECKPOINT_MILLIS);
+            private double nextSeconds = UNPACED_CHECKPOINT_SECONDS;
+
+            @Override
+            public void tick(long tick, double seconds, Supplier<Progress> progress) {
+                if (paced ? nextReal.passed() : seconds >= nextSeconds) {
+                    nextReal = Deadline.afterMillis(CHECKPOINT_MILLIS);
+                    nextSeconds = seconds + UNPACED_CHECKPOINT_SECONDS;
+                    writer.checkpoint(Night.utc(clock.wall()));
+                }
+                listener.tick(tick, seconds, progress);
+            }
+
+            @Override
+            public void journalled(double seconds, Map<String, Object> fields) {
+                listener.journalled(seconds, fields);
+            }
+        };
+    }
+
+    private Finished finish(
+            Keeping keeping, List<DeviceIdentity> identities, RecordWriter writer, Command.End end, boolean simulated)
+            throws IOException {
+        String utc = Night.utc(clock.wall());
+        NightResults results = NightResults.empty(files, simulated, end.exit().text(), end.reason());
+        try {
+            writer.flush();
+            results = NightResults.of(files, RecordFolder.open(writer.folder()));
+            writer.file("results.json", ResultFiles.json(results));
+            writer.file("passes.csv", ResultFiles.csv(results));
+            writer.file("provenance.json", provenance(keeping, identities, simulated));
+            Map<String, String> info = new LinkedHashMap<>();
+            info.put("Ended", end.exit().text() + ": " + end.reason());
+            Sealing.Sealed sealed = writer.seal(utc, info);
+            return new Finished(end, results, writer.folder(), Optional.of(sealed), "");
+        } catch (IOException e) {
+            return new Finished(end, results, writer.folder(), Optional.empty(), String.valueOf(e.getMessage()));
+        }
+    }
+
+    private byte[] provenance(Keeping keeping, List<DeviceIdentity> identities, boolean simulated) {
+        Map<String, Object> map = new LinkedHashMap<>();
+        map.put("program", keeping.agent());
+        map.put("rules", Engine.RULES_VERSION);
+        map.put("simulated", simulated);
+        map.put("clock", clock.simulated() ? "simulated" : "monotonic clock of this computer, UTC beside");
+        List<Object> devices = new ArrayList<>();
+        for (DeviceIdentity identity : identities) {
+            Map<String, Object> device = new LinkedHashMap<>();
+            device.put("device", identity.device());
+            device.put("identity", identity.identity());
+            device.put("where", identity.where());
+            devices.add(device);
+        }
+        map.put("devices", devices);
+        map.putAll(keeping.provenance());
+        return Json.page(map).getBytes(StandardCharsets.UTF_8);
+    }
+}

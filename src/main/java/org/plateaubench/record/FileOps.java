@@ -1,0 +1,122 @@
+package org.plateaubench.record;
+
+import java.io.Closeable;
+import java.io.File;
+import java.io.IOException;
+import java.nio.ByteBuffer;
+import java.nio.channels.FileChannel;
+import java.nio.file.AccessDeniedException;
+import java.nio.file.Files;
+import java.nio.file.LinkOption;
+import java.nio.file.Path;
+import java.nio.file.StandardCopyOption;
+import java.nio.file.StandardOpenOption;
+
+/** The operations that change files of a record, in one place: a test lets each of them fail. Forced means on the disk. */
+class FileOps {
+
+    /** What an unfinished file is called: its name and this. None outlives a sealing. */
+    static final String UNFINISHED = ".tmp";
+
+    /** A file that only grows. */
+    interface Growing extends Closeable {
+        void append(byte[] bytes) throws IOException;
+
+        void force() throws IOException;
+    }
+
+    void createFolder(Path folder) throws IOException {
+        Files.createDirectory(folder);
+    }
+
+    /** Writes a whole file, forced; it may exist. */
+    void write(Path file, byte[] bytes) throws IOException {
+        try (FileChannel channel = FileChannel.open(
+                file,
+                StandardOpenOption.CREATE,
+                StandardOpenOption.WRITE,
+                StandardOpenOption.TRUNCATE_EXISTING,
+                LinkOption.NOFOLLOW_LINKS)) {
+            writeAll(channel, bytes);
+            channel.force(true);
+        }
+    }
+
+    /** Cuts a file, or makes it, to a length and writes behind it, forced. */
+    void writeAt(Path file, long length, byte[] bytes) throws IOException {
+        try (FileChannel channel = FileChannel.open(
+                file, StandardOpenOption.CREATE, StandardOpenOption.WRITE, LinkOption.NOFOLLOW_LINKS)) {
+            channel.truncate(length);
+            channel.position(length);
+            writeAll(channel, bytes);
+            channel.force(true);
+        }
+    }
+
+    Growing grow(Path file) throws IOException {
+        FileChannel channel = FileChannel.open(
+                file,
+                StandardOpenOption.CREATE,
+                StandardOpenOption.WRITE,
+                StandardOpenOption.APPEND,
+                LinkOption.NOFOLLOW_LINKS);
+        return new Growing() {
+            @Override
+            public void append(byte[] bytes) throws IOException {
+                writeAll(channel, bytes);
+            }
+
+            @Override
+            public void force() throws IOException {
+                channel.force(false);
+            }
+
+            @Override
+            public void close() throws IOException {
+                channel.close();
+            }
+        };
+    }
+
+    private static void writeAll(FileChannel channel, byte[] bytes) throws IOException {
+        ByteBuffer buffer = ByteBuffer.wrap(bytes);
+        while (buffer.hasRemaining()) {
+            channel.write(buffer);
+        }
+    }
+
+    /** Forces a file that something else wrote. */
+    void force(Path file) throws IOException {
+        try (FileChannel channel = FileChannel.open(file, StandardOpenOption.WRITE, LinkOption.NOFOLLOW_LINKS)) {
+            channel.force(true);
+        }
+    }
+
+    /** Gives a file its name, in one step; what was called so is gone. */
+    void move(Path from, Path to) throws IOException {
+        Files.move(from, to, StandardCopyOption.ATOMIC_MOVE, StandardCopyOption.REPLACE_EXISTING);
+    }
+
+    void delete(Path file) throws IOException {
+        Files.delete(file);
+    }
+
+    /** Forces the names in a folder. Windows has no such thing and refuses. */
+    void forceFolder(Path folder) throws IOException {
+        try (FileChannel channel = FileChannel.open(folder, StandardOpenOption.READ)) {
+            channel.force(true);
+        } catch (AccessDeniedException e) {
+            if (File.separatorChar == '/') {
+                throw e;
+            }
+        }
+    }
+
+    /** Writes a file so that it is there whole or not at all. */
+    final void writeWhole(Path file, byte[] bytes) throws IOException {
+        Path unfinished = file.resolveSibling(file.getFileName() + UNFINISHED);
+        write(unfinished, bytes);
+        move(unfinished, file);
+        forceFolder(file.getParent());
+    }
+}

@@ -1,0 +1,222 @@
+package org.plateaubench.record;
+
+import java.io.IOException;
+import java.nio.ByteBuffer;
+import java.nio.channels.FileChannel;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.FileAlreadyExistsException;
+import java.nio.file.Files;
+import java.nio.file.LinkOption;
+import java.nio.file.Path;
+import java.nio.file.StandardOpenOption;
+import java.security.InvalidKeyException;
+import java.time.Instant;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Map;
+import java.util.Optional;
+import java.util.Set;
+import java.util.function.Supplier;
+
+/** Where a person's own key and trust file lie: key.pem (mode 600), public.pem to hand on, and trust.jsonl. */
+public final class KeyHome {
+
+    private static final String KEY = "key.pem";
+    private static final String PUBLIC = "public.pem";
+    private static final String TRUST = "trust.jsonl";
+
+    private final Path folder;
+    private final FileOps ops = new FileOps();
+
+    /**
+     * A place for keys; it need not exist yet.
+     *
+     * @param folder its folder
+     */
+    public KeyHome(Path folder) {
+        this.folder = folder;
+    }
+
+    /**
+     * The usual place: PLATEAU_HOME, or plateau under XDG_CONFIG_HOME, or .config/plateau in the person's home.
+     *
+     * @param environment environment variables
+     * @param userHome the person's home folder
+     * @return that place
+     */
+    public static KeyHome usual(Map<String, String> environment, String userHome) {
+        String own = environment.getOrDefault("PLATEAU_HOME", "");
+        String config = environment.getOrDefault("XDG_CONFIG_HOME", "");
+        if (!own.isEmpty()) {
+            return new KeyHome(Path.of(own));
+        }
+        return new KeyHome(config.isEmpty() ? Path.of(userHome, ".config", "plateau") : Path.of(config, "plateau"));
+    }
+
+    /** {@return its folder} */
+    public Path folder() {
+        return folder;
+    }
+
+    /** {@return true if there is a key} */
+    public boolean hasKey() {
+        return Files.exists(folder.resolve(KEY), LinkOption.NOFOLLOW_LINKS);
+    }
+
+    /**
+     * Tells whether the key asks for a passphrase, so that it can be asked before the bench is touched.
+     *
+     * @return true if it is encrypted
+     * @throws IOException if the key cannot be read, or others may read it
+     */
+    public boolean asksForPassphrase() throws IOException {
+        return SealingKey.asksForPassphrase(keyText());
+    }
+
+    private String keyText() throws IOException {
+        Path file = folder.resolve(KEY);
+        Modes.refuseUnlessOwnersAlone(file);
+        return new String(Bag.bytes(folder, KEY), StandardCharsets.US_ASCII);
+    }
+
+    /**
+     * Makes a key. An old one is never written over.
+     *
+     * @param passphrase printable ASCII; overwritten after use
+     * @return the key
+     * @throws FileAlreadyExistsException if there is a key
+     * @throws InvalidKeyException if the passphrase cannot be used
+     * @throws IOException if it cannot be written
+     */
+    public SealingKey create(Optional<char[]> passphrase) throws IOException, InvalidKeyException {
+        SealingKey key = SealingKey.generate();
+        String pem = passphrase.isPresent() ? key.pem(passphrase.get()) : key.pem();
+        makeFolder();
+        write(folder.resolve(KEY), pem.getBytes(StandardCharsets.US_ASCII), StandardOpenOption.CREATE_NEW);
+        ops.writeWhole(folder.resolve(PUBLIC), key.signer().pem().getBytes(StandardCharsets.US_ASCII));
+        return key;
+    }
+
+    /** Writes a file, forced, that is the owner's alone from its first byte on. */
+    private void write(Path file, byte[] bytes, StandardOpenOption how) throws IOException {
+        try (FileChannel channel = FileChannel.open(
+                file,
+                Set.of(how, StandardOpenOption.WRITE, StandardOpenOption.TRUNCATE_EXISTING),
+                Modes.ownersAlone(folder, false))) {
+            ByteBuffer buffer = ByteBuffer.wrap(bytes);
+            while (buffer.hasRemaining()) {
+                channel.write(buffer);
+            }
+            channel.force(true);
+        }
+    }
+
+    private void makeFolder() throws IOException {
+        if (!Files.isDirectory(folder)) {
+            Files.createDirectories(folder.toAbsolutePath().getParent());
+            Files.createDirectory(folder, Modes.ownersAlone(folder, true));
+        }
+    }
+
+    /**
+     * Reads the key.
+     *
+     * @param passphrase asked only if the key is encrypted; its array is overwritten after use
+     * @return the key
+     * @throws InvalidKeyException if the file holds no key, or the passphrase does not open it
+     * @throws IOException if it cannot be read, or others may read it
+     */
+    public SealingKey load(Supplier<char[]> passphrase) throws IOException, InvalidKeyException {
+        return SealingKey.ofPem(keyText(), passphrase);
+    }
+
+    /**
+     * A key for a run, and what to say about it.
+     *
+     * @param key the key
+     * @param said one line to print if the key was made just now, or empty
+     */
+    public record RunKey(SealingKey key, Optional<String> said) {}
+
+    /**
+     * The key for a run: the one that is there, or a new one without a passphrase, which is trusted at once.
+     *
+     * @param name whose key a new one is
+     * @param passphrase asked only if the key is encrypted; its array is overwritten after use
+     * @return the key
+     * @throws InvalidKeyException if the file holds no key, or the passphrase does not open it
+     * @throws IOException if it cannot be read or written, or others may read it
+     */
+    public RunKey keyForRun(String name, Supplier<char[]> passphrase) throws IOException, InvalidKeyException {
+        if (!hasKey()) {
+            try {
+                SealingKey made = create(Optional.empty());
+                trust(new TrustFile.Trusted(name, made.signer(), Optional.empty(), Optional.empty()));
+                return new RunKey(
+                        made,
+                        Optional.of("made a signing key without a passphrase, " + folder.resolve(KEY)
+                                + ", and trusts it as '" + name + "'; fingerprint "
+                                + made.signer().fingerprint()));
+            } catch (FileAlreadyExistsException e) {
+                // another run has made one in the meantime; it is used
+            }
+        }
+        return new RunKey(load(passphrase), Optional.empty());
+    }
+
+    /**
+     * Reads the trust file.
+     *
+     * @return whom the reader believes
+     * @throws IOException if it cannot be read, a line is none, or others may write to it
+     */
+    public TrustFile trust() throws IOException {
+        return TrustFile.read(folder.resolve(TRUST));
+    }
+
+    /**
+     * Trusts a key.
+     *
+     * @param line the key with its name
+     * @throws IOException if the trust file cannot be read or written
+     */
+    public void trust(TrustFile.Trusted line) throws IOException {
+        TrustFile before = trust();
+        List<TrustFile.Trusted> trusted = new ArrayList<>(before.trusted());
+        trusted.add(line);
+        write(new TrustFile(trusted, before.revoked()));
+    }
+
+    /**
+     * Revokes a key: nothing that it signed is believed any more.
+     *
+     * @param fingerprint fingerprint of a key in the trust file, or the name of exactly one
+     * @param at when
+     * @param reason why, one line
+     * @throws IllegalArgumentException if no key, or more than one, is called so
+     * @throws IOException if the trust file cannot be read or written
+     */
+    public void revoke(String fingerprint, Instant at, String reason) throws IOException {
+        TrustFile before = trust();
+        List<String> meant = before.trusted().stream()
+                .filter(t ->
+                        t.name().equals(fingerprint) || t.key().fingerprint().equals(fingerprint))
+                .map(t -> t.key().fingerprint())
+                .distinct()
+                .toList();
+        if (meant.size() != 1) {
+            throw new IllegalArgumentException(
+                    "'" + fingerprint + "' stands for " + meant.size() + " keys of the trust file; one is needed");
+        }
+        List<TrustFile.Revoked> revoked = new ArrayList<>(before.revoked());
+        revoked.add(new TrustFile.Revoked(meant.get(0), at, reason));
+        write(new TrustFile(before.trusted(), revoked));
+    }
+
+    private void write(TrustFile file) throws IOException {
+        makeFolder();
+        Path unfinished = folder.resolve(TRUST + FileOps.UNFINISHED);
+        write(unfinished, file.bytes(), StandardOpenOption.CREATE);
+        ops.move(unfinished, folder.resolve(TRUST));
+    }
+}

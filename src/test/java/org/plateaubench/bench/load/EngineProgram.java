@@ -1,0 +1,63 @@
+package org.plateaubench.bench.load;
+
+import java.io.File;
+import java.io.IOException;
+import java.net.URISyntaxException;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.List;
+import org.plateaubench.bench.SetResult;
+import org.plateaubench.benchfile.HeatDemand;
+import org.plateaubench.clock.Deadline;
+
+/** Stands for the run's own process: switches a workload on and renews the lease ten times a second, until it is ended. */
+final class EngineProgram {
+
+    private EngineProgram() {}
+
+    /** Arguments: folder for the output, then the command. Prints what came of switching on. */
+    public static void main(String[] args) {
+        WorkloadLoad load = new WorkloadLoad(
+                Benches.withWorkload(List.of(Arrays.copyOfRange(args, 1, args.length))), () -> Path.of(args[0]));
+        SetResult on = load.on(new HeatDemand.Workload(Benches.WORKLOAD, 0));
+        System.out.println(on.done() ? "heat is on" : on.detail());
+        while (true) {
+            load.renew();
+            Deadline.afterMillis(100).await();
+        }
+    }
+
+    /** Starts this program in a process of its own and waits until its heat is on. */
+    static Process start(Path logs, List<String> command) throws IOException {
+        List<String> line = new ArrayList<>(List.of(
+                Path.of(System.getProperty("java.home"), "bin", "java").toString(),
+                "-Xmx64m",
+                "-XX:+UseSerialGC",
+                "-XX:TieredStopAtLevel=1",
+                "-cp",
+                home(EngineProgram.class) + File.pathSeparator + home(Guardian.class),
+                EngineProgram.class.getName(),
+                logs.toString()));
+        line.addAll(command);
+        Process engine = new ProcessBuilder(line).redirectErrorStream(true).start();
+        String said = engine.inputReader().readLine();
+        if (!"heat is on".equals(said)) {
+            engine.destroyForcibly();
+            throw new IOException("the engine program said: " + said);
+        }
+        return engine;
+    }
+
+    private static String home(Class<?> type) {
+        try {
+            return Path.of(type.getProtectionDomain()
+                            .getCodeSource()
+                            .getLocation()
+                            .toURI())
+                    .toString();
+        } catch (URISyntaxException e) {
+            throw new IllegalStateException(e);
+        }
+    }
+}

@@ -1,0 +1,198 @@
+package org.plateaubench.cli;
+
+import static org.junit.jupiter.api.Assertions.assertArrayEquals;
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.io.IOException;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.List;
+import java.util.concurrent.TimeUnit;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+import org.junit.jupiter.api.parallel.Execution;
+import org.junit.jupiter.api.parallel.ExecutionMode;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.ValueSource;
+import org.plateaubench.Wants;
+import org.plateaubench.clock.SystemClock;
+
+/** The packaged program, run as its people run it. */
+@Execution(ExecutionMode.CONCURRENT)
+class RunIT {
+
+    private static final String PLAN = "protocols/first-night.yaml";
+
+    @TempDir
+    private Path folder;
+
+    @Test
+    void theFirstNightRunsToItsEndAndItsRecordVerifiesWithoutUs() throws Exception {
+        Wants.program("sha256sum");
+        Wants.program("openssl");
+        try (Program run = Program.start(
+                folder, "run", PLAN, "--records", folder.resolve("r").toString())) {
+            assertEquals(0, run.exitWithin(120), () -> String.join("\n", run.output()));
+            List<String> output = run.output();
+            assertTrue(
+                    output.stream().anyMatch(l -> l.matches("  700 rpm +2 +1[0-9]\\.[0-9]{2} K.*")), output.toString());
+            assertTrue(
+                    output.stream()
+                            .filter(l -> !l.startsWith("  ") && !l.startsWith("made a signing key"))
+                            .allMatch(l -> l.startsWith("SIMULATED")),
+                    output.toString());
+        }
+        Path record = Program.record(folder.resolve("r"));
+        assertEquals("", tool(record, "sha256sum", "--quiet", "-c", "manifest-sha256.txt"));
+        assertEquals("", tool(record, "sha256sum", "--quiet", "-c", "tagmanifest-sha256.txt"));
+        assertTrue(tool(
+                        record,
+                        "openssl",
+                        "pkeyutl",
+                        "-verify",
+                        "-pubin",
+                        "-inkey",
+                        "signature/signer.pem",
+                        "-rawin",
+                        "-in",
+                        "tagmanifest-sha256.txt",
+                        "-sigfile",
+                        "signature/tagmanifest-sha256.txt.sig")
+                .contains("Signature Verified Successfully"));
+        assertTrue(Files.readString(record.resolve("bag-info.txt")).contains("Simulated: true"));
+        assertTrue(Files.readString(record.resolve("data/results.json")).contains("\"simulated\" : true"));
+    }
+
+    private static String tool(Path folder, String... command) throws IOException, InterruptedException {
+        Process process = new ProcessBuilder(command)
+                .directory(folder.toFile())
+                .redirectErrorStream(true)
+                .start();
+        String output = new String(process.getInputStream().readAllBytes(), StandardCharsets.UTF_8);
+        assertTrue(process.waitFor(20, TimeUnit.SECONDS));
+        assertEquals(0, process.exitValue(), output);
+        return output;
+    }
+
+    @Test
+    void sameSeedSameBytes() throws Exception {
+        String plan = "protocols/quick-look.yaml";
+        for (String name : List.of("one", "other")) {
+            try (Program run = Program.start(
+                    folder, "run", plan, "--records", folder.resolve(name).toString())) {
+                assertEquals(0, run.exitWithin(60), () -> String.join("\n", run.output()));
+            }
+        }
+        Path one = Program.record(folder.resolve("one"));
+        Path other = Program.record(folder.resolve("other"));
+        for (String file : List.of("samples.csv", "journal.jsonl", "results.json", "passes.csv")) {
+            assertArrayEquals(
+                    Files.readAllBytes(one.resolve("data").resolve(file)),
+                    Files.readAllBytes(other.resolve("data").resolve(file)),
+                    file);
+        }
+    }
+
+    @ParameterizedTest
+    @ValueSource(strings = {"INT", "TERM"})
+    void aSignalInTheSoakMakesTheBenchSafeAndSealsTheRecord(String signal) throws Exception {
+        Wants.program("kill");
+        try (Program run = Program.start(
+                folder,
+                "run",
+                "protocols/quick-look.yaml",
+                "--records",
+                folder.resolve("r").toString(),
+                "--pace",
+                "25")) {
+            run.await("stage soak", 60);
+            SystemClock since = new SystemClock();
+            run.signal(signal);
+            run.await("made safe: pump-duty 100.00 %", 10);
+            double seconds = since.nanos() / 1e9;
+            assertEquals(3, run.exitWithin(20), () -> String.join("\n", run.output()));
+            assertTrue(seconds < 2.0, "made safe after " + seconds + " s");
+        }
+        Path record = Program.record(folder.resolve("r"));
+        List<String> safe = Files.readAllLines(record.resolve("data/journal.jsonl")).stream()
+                .filter(l -> l.contains("\"safe\":"))
+                .toList();
+        assertEquals(3, safe.size(), safe.toString());
+        assertTrue(safe.get(0).contains("\"target\":\"heat\",\"asked\":\"off\",\"done\":true"), safe.toString());
+        assertTrue(
+                safe.get(1).contains("\"target\":\"fan-duty\",\"asked\":\"100.00 %\",\"done\":true"), safe.toString());
+        assertTrue(
+                safe.get(2).contains("\"target\":\"pump-duty\",\"asked\":\"100.00 %\",\"done\":true"), safe.toString());
+        assertTrue(Files.exists(record.resolve("signature/tagmanifest-sha256.txt.sig")), "not sealed");
+        assertTrue(Files.readString(record.resolve("bag-info.txt")).contains("ended early: signal " + signal));
+    }
+
+    @Test
+    void aClosedTerminalDoesNotEndTheNight() throws Exception {
+        Wants.program("kill");
+        try (Program run = Program.start(
+                folder,
+                "run",
+                "protocols/quick-look.yaml",
+                "--records",
+                folder.resolve("r").toString(),
+                "--pace",
+                "100")) {
+            run.await("stage baseline", 60);
+            run.signal("HUP");
+            run.await("signal HUP", 10);
+            assertEquals(0, run.exitWithin(60), () -> String.join("\n", run.output()));
+        }
+    }
+
+    @Test
+    void anotherProgramsBenchThatDiesEndsTheNightWithItsCause() throws Exception {
+        Wants.that(org.plateaubench.bench.serial.Pty.supported(), "pseudo-terminals");
+        Path bench = folder.resolve("bench.yaml");
+        Path plan = folder.resolve("plan.yaml");
+        Files.writeString(
+                plan,
+                Files.readString(Path.of("protocols/quick-look.yaml"))
+                        .replace("heat: { workload: compile }", "heat: { power: 200 W }"));
+        try (Program peer = Program.start(folder, "bench", "simulate", "--write", bench.toString())) {
+            peer.await("runs until it is stopped", 30);
+            try (Program run = Program.start(
+                    folder,
+                    "run",
+                    plan.toString(),
+                    "--bench",
+                    bench.toString(),
+                    "--fans",
+                    "protocols/fans/a.yaml",
+                    "--records",
+                    folder.resolve("r").toString())) {
+                run.await("pump locked", 90);
+                peer.signal("KILL");
+                run.await("device controller: gone", 15);
+                assertEquals(4, run.exitWithin(90), () -> String.join("\n", run.output()));
+                run.await("SIMULATED  bench fault: device controller gone for 60 s and not found again", 1);
+            }
+        }
+        Path record = Program.record(folder.resolve("r"));
+        assertTrue(Files.exists(record.resolve("signature/tagmanifest-sha256.txt.sig")), "not sealed");
+        assertTrue(
+                Files.readString(record.resolve("bag-info.txt")).contains("Simulated: true"),
+                "a simulated bench of another process is simulated too");
+    }
+
+    @Test
+    void aFaultyPlanEndsWithExitTwoBeforeAnythingIsSent() throws Exception {
+        Path plan = folder.resolve("plan.yaml");
+        Files.writeString(plan, Files.readString(Path.of(PLAN)).replace("sample-every: 1 s", "sample-evry: 1 s"));
+        try (Program run = Program.start(
+                folder, "run", plan.toString(), "--records", folder.resolve("r").toString())) {
+            assertEquals(2, run.exitWithin(30));
+            run.await("sample-evry", 1);
+            run.await("nothing was sent to the bench", 1);
+        }
+        assertFalse(Files.exists(folder.resolve("r")), "a record was begun");
+    }
+}
