@@ -43,7 +43,7 @@ public final class Engine {
     private static final Outcome NOTHING = new Outcome(List.of(), List.of());
 
     private final Course course;
-    private final Guard guard;
+    private Guard guard;
     private final Expectations expectations;
     private final Readout.Columns columns;
     private final List<Script> scripts;
@@ -128,7 +128,13 @@ public final class Engine {
         if (!stageBegun) {
             beginStage();
         }
-        pending.forEach(i -> guard.take(i, course, stage != null && stage.measures()));
+        for (Input each : pending) {
+            if (each instanceof Input.Resume) {
+                // What was watched before the gap says nothing about what is watched after it.
+                guard = new Guard(course.plan, course.bench);
+            }
+            guard.take(each, course, stage != null && stage.measures());
+        }
         pending.clear();
         guard.tick(course, stage);
         advance();

@@ -149,7 +149,17 @@ final class Guard {
             take(news, course);
         } else if (input instanceof Input.CommandResult result) {
             take(result, course);
+        } else if (input instanceof Input.Resume resume) {
+            resumed(resume, course);
         }
+    }
+
+    /** The loop may have been at rest for hours, so that coolant that does not move now is no frozen sensor. */
+    private void resumed(Input.Resume resume, Course course) {
+        course.heatOff();
+        lastHeatChangeSeconds = course.heatChangedSeconds;
+        course.spoil("resumed after a gap of " + Decimals.fixed(resume.gapSeconds(), 0) + " s");
+        relock = true;
     }
 
     private void take(Input.LoadNews news, Course course) {

@@ -102,4 +102,12 @@ public sealed interface Input {
      * @param detail what went wrong
      */
     record StorageFault(String detail) implements Input {}
+
+    /**
+     * The night goes on after it was cut off: nothing was read or set in between, and the bench was made safe before it
+     * goes on.
+     *
+     * @param gapSeconds time between the last recorded tick and this one, s
+     */
+    record Resume(double gapSeconds) implements Input {}
 }

@@ -53,6 +53,9 @@ final class InputText {
         } else if (input instanceof Input.StorageFault s) {
             f.put(KIND, "storage");
             f.put("detail", s.detail());
+        } else if (input instanceof Input.Resume r) {
+            f.put(KIND, "resume");
+            f.put("gap-seconds", Decimals.json(r.gapSeconds(), 3));
         } else {
             throw new IllegalArgumentException(input.getClass().getSimpleName() + " is not recorded as a journal line");
         }
@@ -90,6 +93,7 @@ final class InputText {
                     case "signal" -> new Input.Signal(text(f, "name"));
                     case "clock" -> new Input.ClockEvent(text(f, "event"), ((Number) f.get("seconds")).doubleValue());
                     case "storage" -> new Input.StorageFault(text(f, "detail"));
+                    case "resume" -> new Input.Resume(((Number) f.get("gap-seconds")).doubleValue());
                     default -> throw new IllegalArgumentException("unknown input '" + kind + "' in the journal");
                 });
     }
