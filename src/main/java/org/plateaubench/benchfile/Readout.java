@@ -182,6 +182,16 @@ public final class Readout {
         return mean(columns.fans);
     }
 
+    /** {@return true if each fan was read well and stands still} */
+    public boolean fansStand() {
+        return Arrays.stream(fanSpeedsRpm()).allMatch(rpm -> rpm == 0.0);
+    }
+
+    /** {@return true unless a fan was read well and stands still} */
+    public boolean fansTurn() {
+        return Arrays.stream(fanSpeedsRpm()).noneMatch(rpm -> rpm == 0.0);
+    }
+
     /** {@return speed of each fan, rpm, in the order of the group; NaN without a good reading} */
     public double[] fanSpeedsRpm() {
         return Arrays.stream(columns.fans).mapToDouble(this::value).toArray();

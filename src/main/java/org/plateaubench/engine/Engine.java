@@ -30,7 +30,19 @@ public final class Engine {
 
     /** Every stage that a sample can be taken in. */
     public static final List<String> STAGES = List.of(
-            "pump-lock", "sweep", "spin", "start-stop", "baseline", "cooldown", "approach", "soak", "dwell", "hold");
+            "pump-lock",
+            "sweep",
+            "spin",
+            "start-stop",
+            "wait",
+            "background",
+            "listen",
+            "baseline",
+            "cooldown",
+            "approach",
+            "soak",
+            "dwell",
+            "hold");
 
     /**
      * What came of an input.
@@ -39,6 +51,8 @@ public final class Engine {
      * @param decisions what must be journalled, in order
      */
     public record Outcome(List<Command> commands, List<Decision> decisions) {}
+
+    private static final double HALF_A_DAY_SECONDS = 12 * 3600;
 
     private static final Outcome NOTHING = new Outcome(List.of(), List.of());
 
@@ -80,6 +94,15 @@ public final class Engine {
             return new CharacteriseScript(
                     characterise, header.fans(), header.bench().group(BenchFile.FANS));
         }
+        if (measurement instanceof Measurement.Acoustic acoustic) {
+            return new AcousticScript(
+                    acoustic,
+                    header.plan().thermal(),
+                    acoustic.notBefore()
+                            .map(time -> notBefore(time, header.start()))
+                            .orElse(OptionalDouble.empty()),
+                    header.levelsFrom());
+        }
         return new ThermalScript(
                 (Measurement.Thermal) measurement,
                 expectations,
@@ -87,6 +110,12 @@ public final class Engine {
                         .finishBy()
                         .map(time -> OptionalDouble.of(secondsUntil(time, header.start())))
                         .orElse(OptionalDouble.empty()));
+    }
+
+    /** The next such time of day; one more than half a day ahead has been already, before this night began. */
+    private static OptionalDouble notBefore(LocalTime time, OffsetDateTime start) {
+        double seconds = secondsUntil(time, start);
+        return seconds > HALF_A_DAY_SECONDS ? OptionalDouble.empty() : OptionalDouble.of(seconds);
     }
 
     private static double secondsUntil(LocalTime time, OffsetDateTime start) {

@@ -19,6 +19,7 @@ import org.plateaubench.clock.Clock;
 import org.plateaubench.clock.Deadline;
 import org.plateaubench.engine.Command;
 import org.plateaubench.engine.Engine;
+import org.plateaubench.engine.Input;
 import org.plateaubench.engine.Progress;
 import org.plateaubench.plan.NightFiles;
 import org.plateaubench.record.ColumnHead;
@@ -38,6 +39,7 @@ public final class NightRun {
     private static final double UNPACED_CHECKPOINT_SECONDS = 600;
 
     private final NightFiles files;
+    private final Optional<Input.LevelsFrom> levelsFrom;
     private final Bench bench;
     private final Clock clock;
     private final boolean paced;
@@ -49,6 +51,7 @@ public final class NightRun {
      * A night that has not begun.
      *
      * @param files plan, fans and bench file
+     * @param levelsFrom own levels of another night, if its level steps shall be those of that night
      * @param bench the bench, not yet open; it is closed at the end
      * @param clock the night's time
      * @param pace simulated seconds a real second; 1 for a real bench, infinite for an unpaced simulated one
@@ -56,8 +59,15 @@ public final class NightRun {
      * @param err told what an operator must see at once, one line
      */
     public NightRun(
-            NightFiles files, Bench bench, Clock clock, double pace, Consumer<Thread> addHook, Consumer<String> err) {
+            NightFiles files,
+            Optional<Input.LevelsFrom> levelsFrom,
+            Bench bench,
+            Clock clock,
+            double pace,
+            Consumer<Thread> addHook,
+            Consumer<String> err) {
         this.files = files;
+        this.levelsFrom = levelsFrom;
         this.bench = bench;
         this.clock = clock;
         this.paced = Double.isFinite(pace);
@@ -114,8 +124,15 @@ public final class NightRun {
         try (bench;
                 RecordWriter writer = RecordWriter.open(folder, head(keeping, simulated), keeping.key())) {
             keeping.opened().accept(writer.folder(), simulated);
-            Night night =
-                    new Night(files, bench, clock, keeping.zone(), writer, checkpointing(writer, listener), simulated);
+            Night night = new Night(
+                    files,
+                    levelsFrom,
+                    bench,
+                    clock,
+                    keeping.zone(),
+                    writer,
+                    checkpointing(writer, listener),
+                    simulated);
             try (Protection protection = new Protection(night, bench, realPeriodMillis, addHook, err)) {
                 Command.End end;
                 try {

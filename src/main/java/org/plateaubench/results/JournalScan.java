@@ -14,6 +14,7 @@ final class JournalScan {
     private final Map<String, Entry> passes = new LinkedHashMap<>();
     private final Map<String, Double> baselines = new LinkedHashMap<>();
     private final FanScan fans = new FanScan();
+    private final AcousticScan acoustic = new AcousticScan();
     private final List<NightFinding> findings = new ArrayList<>();
     private String ending = "not ended";
     private String reason = "";
@@ -50,6 +51,7 @@ final class JournalScan {
         }
         String decision = line.text("decision");
         fans.take(decision, line);
+        acoustic.take(decision, line);
         switch (decision) {
             case "pass-begun" -> passes.put(line.text("pass"), new Entry(line));
             case "finding" -> findings.add(new NightFinding(line.text("kind"), line.text("about"), line.text("text")));
@@ -103,6 +105,10 @@ final class JournalScan {
 
     Optional<FanSetResult> fans() {
         return fans.result();
+    }
+
+    Optional<AcousticResult> acoustic() {
+        return acoustic.result();
     }
 
     List<NightFinding> findings() {

@@ -56,6 +56,7 @@ final class SimulatedNights {
             bench.open();
             Command.End end = new Night(
                             files,
+                            java.util.Optional.empty(),
                             bench,
                             clock,
                             NightFixture.start(files).getOffset(),
