@@ -11,6 +11,7 @@ import java.util.function.Supplier;
 import org.plateaubench.engine.Progress;
 import org.plateaubench.night.NightListener;
 import org.plateaubench.units.Decimals;
+import org.plateaubench.units.Durations;
 
 /**
  * What an operator sees of a running night: on a terminal one block that is drawn again, in a pipe one line for each

@@ -32,6 +32,7 @@ import org.plateaubench.plan.NightFiles;
 import org.plateaubench.problem.Problem;
 import org.plateaubench.record.SealingKey;
 import org.plateaubench.units.Decimals;
+import org.plateaubench.units.Durations;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Mixin;
 import picocli.CommandLine.Model.CommandSpec;

@@ -8,6 +8,7 @@ import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import java.util.Map;
+import java.util.Optional;
 import java.util.function.Consumer;
 
 /**
@@ -105,6 +106,16 @@ public final class RecordFolder implements RecordedNight {
     /** {@return true if there is a signature over it, whether it holds or not} */
     public boolean sealed() {
         return Files.exists(folder.resolve(SIGNATURE), LinkOption.NOFOLLOW_LINKS);
+    }
+
+    /**
+     * The hash that stands for everything that was sealed.
+     *
+     * @return SHA-256 of the tag manifest as it is now; empty if the record is not sealed
+     * @throws IOException if it cannot be read
+     */
+    public Optional<String> tagManifestSha256() throws IOException {
+        return sealed() ? Optional.of(Sha256.of(folder.resolve(Manifest.TAG))) : Optional.empty();
     }
 
     /** {@return labels and values of bag-info.txt} */
