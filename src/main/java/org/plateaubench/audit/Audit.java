@@ -78,6 +78,8 @@ public final class Audit {
                 String name = entry.getFileName().toString();
                 if (Files.isSymbolicLink(entry) && looksLikeRecord(entry)) {
                     folderFindings.add(RecordCheck.LINK_REFUSED.at(name, "a link to a record"));
+                } else if (RecordFolder.unfinished(name) && ledger.of(name).isEmpty()) {
+                    folderFindings.add(RecordCheck.OPENING_UNFINISHED.at(name, "a folder without a record's name"));
                 } else if (Files.isDirectory(entry)
                         && (looksLikeRecord(entry) || !ledger.of(name).isEmpty())) {
                     records.add(entry);

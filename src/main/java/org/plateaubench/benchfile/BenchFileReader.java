@@ -43,6 +43,7 @@ public final class BenchFileReader {
     private static final Need FLOOR = Need.between("0 dB", "80 dB");
     private static final Need COVERAGE_FACTOR = Need.between("1", "4");
     private static final Need TIME_CONSTANT = Need.between("10 s", "6 h");
+    private static final Need PROBE_LAG = Need.between("0 s", "5 min");
     private static final Need SUPPLY_POWER = Need.between("1 W", "2000 W");
     private static final Need RUN_TIME = Need.between("10 s", "12 h");
 
@@ -485,9 +486,18 @@ public final class BenchFileReader {
                         "",
                         "more than fast-time-constant");
             }
+            OptionalDouble probeLag = keys.optionalQuantity("probe-lag", PROBE_LAG);
+            if (probeLag.isPresent() && probeLag.getAsDouble() > fast) {
+                problems.add(
+                        keys.node().at("probe-lag"),
+                        ProblemCode.CONTRADICTION,
+                        "a probe that lags more than the loop cannot show what the loop feels",
+                        "",
+                        "fast-time-constant or less");
+            }
             LocalDate measured = keys.date("measured").orElse(LocalDate.EPOCH);
             keys.done();
-            return new Commissioning(slow, fast, measured);
+            return new Commissioning(slow, fast, probeLag, measured);
         });
     }
 

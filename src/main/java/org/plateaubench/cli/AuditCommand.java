@@ -10,7 +10,6 @@ import java.util.concurrent.Callable;
 import org.plateaubench.audit.Audit;
 import org.plateaubench.audit.AuditOptions;
 import org.plateaubench.audit.AuditReport;
-import org.plateaubench.record.TrustFile;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine.Option;
@@ -63,7 +62,7 @@ final class AuditCommand implements Callable<Integer> {
         AuditReport report = Audit.audit(
                 path,
                 new AuditOptions(
-                        trust(),
+                        Keys.trust(),
                         Optional.ofNullable(head),
                         Optional.ofNullable(since),
                         Runtime.getRuntime().availableProcessors(),
@@ -76,13 +75,5 @@ final class AuditCommand implements Callable<Integer> {
         out.print(json ? report.json() : report.text());
         out.flush();
         return report.fails() ? Main.WRONG : Main.DONE;
-    }
-
-    private static TrustFile trust() {
-        try {
-            return Keys.home().trust();
-        } catch (IOException e) {
-            throw new Refusal("the trust file cannot be used: " + e.getMessage(), e);
-        }
     }
 }

@@ -54,6 +54,7 @@ public final class Main {
                     "audit",
                     "Checks one record or a folder of records: structure, hashes, journal, signature, trust, ledger.",
                     AuditCommand::new),
+            new Entry("report", "Makes one HTML file of a record: results, charts, findings.", ReportCommand::new),
             new Entry(
                     "retrace",
                     "Decides everything again from a record's inputs: identical, or the first difference.",

@@ -10,6 +10,7 @@ import org.plateaubench.benchfile.Limit;
 import org.plateaubench.night.Rehearsal;
 import org.plateaubench.plan.NightFiles;
 import org.plateaubench.units.Decimals;
+import org.plateaubench.units.Durations;
 
 /** A rehearsal as text for a terminal: timeline, picture, where the time goes, what it needs. */
 final class RehearsalText {

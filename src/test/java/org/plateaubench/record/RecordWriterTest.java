@@ -19,6 +19,7 @@ import java.util.concurrent.CountDownLatch;
 import java.util.stream.IntStream;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import org.plateaubench.Wants;
 
 class RecordWriterTest {
 
@@ -103,8 +104,8 @@ class RecordWriterTest {
 
     @Test
     void sha256sumAndOpensslAgree() throws Exception {
-        Program.needs("sha256sum");
-        Program.needs("openssl");
+        Wants.program("sha256sum");
+        Wants.program("openssl");
         Path record = Nights.sealed(records, "night", Nights.TECHNICIAN);
 
         for (String manifest : List.of("manifest-sha256.txt", "tagmanifest-sha256.txt")) {

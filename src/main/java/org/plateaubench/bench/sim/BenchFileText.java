@@ -61,12 +61,7 @@ final class BenchFileText {
         text.append("limits:\n");
         file.limits().forEach(this::limit);
         file.commissioning()
-                .ifPresent(c -> text.append("commissioning: ")
-                        .append(new Pairs()
-                                .add("slow-time-constant", number(c.slowTimeConstantSeconds(), Unit.SECOND))
-                                .add("fast-time-constant", number(c.fastTimeConstantSeconds(), Unit.SECOND))
-                                .add("measured", c.measured().toString()))
-                        .append('\n'));
+                .ifPresent(c -> text.append("commissioning: ").append(c.yaml()).append('\n'));
     }
 
     private void device(DeviceSpec.Serial device) {

@@ -208,6 +208,7 @@ final class World {
         if (!faults.any(Kind.IGNORES_DUTY, BenchFile.FAN_DUTY, atMillis)) {
             truth.setFanDuty(duties.getOrDefault(BenchFile.FAN_DUTY, 100.0));
         }
+        truth.powerFans(duties.getOrDefault(BenchFile.FAN_SWITCH, 100.0) > 0.0);
         if (!faults.any(Kind.IGNORES_DUTY, BenchFile.PUMP_DUTY, atMillis)) {
             truth.setPumpDuty(duties.getOrDefault(BenchFile.PUMP_DUTY, 100.0));
         }

@@ -2,7 +2,6 @@ package org.plateaubench.bench.serial;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertThrows;
-import static org.junit.jupiter.api.Assumptions.assumeTrue;
 
 import java.nio.charset.StandardCharsets;
 import java.util.List;
@@ -12,6 +11,7 @@ import java.util.function.UnaryOperator;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
+import org.plateaubench.Wants;
 import org.plateaubench.bench.BenchFiles;
 import org.plateaubench.bench.SetResult;
 import org.plateaubench.benchfile.ActuatorSpec;
@@ -253,7 +253,7 @@ class ModbusDialectTest {
     /** A device over a real pseudo-terminal, its frames those of the reference. */
     @Test
     void speaksOverALine() throws Exception {
-        assumeTrue(Pty.supported());
+        Wants.that(Pty.supported(), "pseudo-terminals");
         ModbusFraming framing = new ModbusFraming();
         try (Pty pty = Pty.open()) {
             DeviceSpec.Serial spec = BenchFiles.serial("d", pty.path(), DeviceSpec.Dialect.MODBUS, "");

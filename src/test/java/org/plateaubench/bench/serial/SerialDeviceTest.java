@@ -3,7 +3,6 @@ package org.plateaubench.bench.serial;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
-import static org.junit.jupiter.api.Assumptions.assumeTrue;
 
 import java.io.IOException;
 import java.nio.charset.StandardCharsets;
@@ -20,6 +19,7 @@ import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.Timeout;
 import org.junit.jupiter.api.io.TempDir;
+import org.plateaubench.Wants;
 import org.plateaubench.bench.BenchException;
 import org.plateaubench.bench.BenchFiles;
 import org.plateaubench.bench.Device.DeviceReadings;
@@ -50,7 +50,7 @@ class SerialDeviceTest {
 
     @BeforeEach
     void plugIn() throws Exception {
-        assumeTrue(Pty.supported());
+        Wants.that(Pty.supported(), "pseudo-terminals");
         port = directory.resolve("port");
         plug(controller);
         BenchFile file = TestController.file(port.toString());
