@@ -185,6 +185,7 @@ final class Guard {
                 goneSinceSeconds.remove(news.device());
                 resetHappened(course, "device " + news.device() + " came back");
             }
+            case RESTARTED -> resetHappened(course, "device " + news.device() + " " + news.detail());
             case OTHER_IDENTITY -> {
                 goneSinceSeconds.putIfAbsent(news.device(), course.seconds());
                 course.heatOff();

@@ -109,6 +109,8 @@ public sealed interface Input {
             GONE,
             /** It answered again; its outputs may have been reset. */
             BACK,
+            /** It was started again though its line never broke; its outputs may have been reset. */
+            RESTARTED,
             /** Another device answered in its place. */
             OTHER_IDENTITY
         }

@@ -35,6 +35,7 @@ final class World {
     private final List<Cutoff> cutoffs = new ArrayList<>();
     private final Map<String, Double> lastValues = new HashMap<>();
     private final Set<String> hungUp = new TreeSet<>();
+    private final Map<String, Long> boots = new TreeMap<>();
     private final Workload workload = new Workload();
 
     private double supplyWatts;
@@ -172,6 +173,7 @@ final class World {
         for (Fault fault : faults.beginningAt(atMillis)) {
             if (fault.kind() == Kind.RESET_OUTPUTS) {
                 fullSpeed(fault.target());
+                boots.merge(fault.target(), 1L, Long::sum);
             } else if (fault.kind() == Kind.HANG_UP) {
                 hungUp.add(fault.target());
             } else if (fault.kind() == Kind.WORKLOAD_FAILS && workload.endsAtMillis != NEVER) {
@@ -294,6 +296,11 @@ final class World {
     /** Brings a device's outputs to those of power-on. */
     synchronized void reset(String device) {
         fullSpeed(device);
+    }
+
+    /** {@return how often a device was started} */
+    synchronized long boots(String device) {
+        return 1 + boots.getOrDefault(device, 0L);
     }
 
     /** {@return the power that the supply is set to, W} */
