@@ -271,7 +271,8 @@ public final class RecordWriter implements Recorder, Closeable {
      * @throws IOException if it cannot be written
      */
     public void file(String fileName, byte[] bytes) throws IOException {
-        ops.writeWhole(path(fileName), bytes);
+        Path file = path(fileName);
+        uninterrupted(() -> ops.writeWhole(file, bytes));
     }
 
     /**
@@ -317,7 +318,8 @@ public final class RecordWriter implements Recorder, Closeable {
 
     private void add(Work work, long seconds) {
         try {
-            if (!queue.offer(work, seconds, TimeUnit.SECONDS)) {
+            // The first try never looks at the thread's interrupt: an interrupted run is recorded to its end.
+            if (!queue.offer(work) && !queue.offer(work, seconds, TimeUnit.SECONDS)) {
                 fail("the record is " + QUEUE_ITEMS + " rows and lines behind: nothing more is recorded");
             }
         } catch (InterruptedException e) {
@@ -365,7 +367,7 @@ public final class RecordWriter implements Recorder, Closeable {
      */
     public synchronized void flush() throws IOException {
         if (!closed) {
-            await(work(() -> {}, 1));
+            uninterrupted(() -> await(work(() -> {}, 1)));
         }
         throwError();
     }
