@@ -276,6 +276,23 @@ class RecordWriterTest {
     }
 
     @Test
+    void anInterruptedRunIsRecordedAndSealedAllTheSame() throws IOException {
+        RecordWriter writer = RecordWriter.open(records, Nights.head("night"), Nights.TECHNICIAN);
+        Thread.currentThread().interrupt();
+        try {
+            Nights.fill(writer, 6, 5);
+            writer.flush();
+            writer.file("results.json", new byte[0]);
+            writer.seal(Nights.SEALED, Map.of());
+            assertTrue(Thread.currentThread().isInterrupted(), "the interrupt is still there");
+        } finally {
+            Thread.interrupted();
+        }
+        assertEquals(List.of(), Verified.of(writer.folder()).findings());
+        assertEquals(2, RecordFolder.open(writer.folder()).journal().size());
+    }
+
+    @Test
     void recordingAfterTheEndIsIgnored() throws IOException {
         RecordWriter writer = RecordWriter.open(records, Nights.head("night"), Nights.TECHNICIAN);
         Nights.fill(writer, 6, 5);
