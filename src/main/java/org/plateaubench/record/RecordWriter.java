@@ -387,10 +387,12 @@ public final class RecordWriter implements Recorder, Closeable {
     private void endWriting() throws IOException {
         if (!closed) {
             closed = true;
-            await(end);
-            for (Grown file : List.of(samples, journal, checkpoints)) {
-                file.out.close();
-            }
+            uninterrupted(() -> {
+                await(end);
+                for (Grown file : List.of(samples, journal, checkpoints)) {
+                    file.out.close();
+                }
+            });
         }
     }
 
@@ -424,7 +426,21 @@ public final class RecordWriter implements Recorder, Closeable {
         checkpoint(utc);
         endWriting();
         throwError();
-        return Sealing.seal(folder, key, utc, info, ops);
+        List<Sealing.Sealed> sealed = new ArrayList<>();
+        uninterrupted(() -> sealed.add(Sealing.seal(folder, key, utc, info, ops)));
+        return sealed.get(0);
+    }
+
+    /** Puts the thread's interrupt off: an interrupted thread can neither wait nor write to a file. */
+    private static void uninterrupted(Job job) throws IOException {
+        boolean interrupted = Thread.interrupted();
+        try {
+            job.run();
+        } finally {
+            if (interrupted) {
+                Thread.currentThread().interrupt();
+            }
+        }
     }
 
     /** A file of lines that only grows, and the hash of what it holds. */
