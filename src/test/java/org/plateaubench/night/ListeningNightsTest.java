@@ -64,8 +64,8 @@ class ListeningNightsTest {
     /** Half-widths in the last two columns are what experience with such nights expects, per cent. */
     @ParameterizedTest
     @CsvSource({"30 s, 15 s, 8, 3.2", "2 min, 1 min, 4, 1.7", "5 min, 150 s, 3, 1.2"})
-    void theTrueSpeedLiesInItsInterval(String listen, String background, double expectedAtFour, double expectedAtSixteen)
-            throws IOException {
+    void theTrueSpeedLiesInItsInterval(
+            String listen, String background, double expectedAtFour, double expectedAtSixteen) throws IOException {
         String set = String.format(
                 Locale.ROOT, "level: %.4f dB, level-slope: %.4f dB, spread: 0 %%, speed-drift: 0 %%", LEVEL, SLOPE);
         NightFiles files = SimulatedNights.files(
