@@ -46,6 +46,7 @@ import picocli.CommandLine.Spec;
             "Examples:",
             "  plateau run protocols/first-night.yaml",
             "  plateau run protocols/first-night.yaml --fans protocols/fans/b.yaml --seed 7 --pace 60",
+            "  plateau run night.yaml --watch 127.0.0.1:8080 --on-event ./tell-my-phone",
             "  plateau run night.yaml --fans my-fans.yaml --bench my-bench.yaml --by \"A. Technician\""
         })
 final class RunCommand implements Callable<Integer> {
@@ -64,6 +65,22 @@ final class RunCommand implements Callable<Integer> {
             paramLabel = "N",
             description = "on the simulated bench: simulated seconds a real second; without it as fast as it goes")
     private Double pace;
+
+    @Option(
+            names = "--watch",
+            paramLabel = "ADDRESS:PORT",
+            description =
+                    "serve a live page that can only be looked at, such as 127.0.0.1:8080; on an address that others"
+                            + " reach it needs the token that is printed")
+    private String watch;
+
+    @Option(
+            names = "--on-event",
+            paramLabel = "COMMAND",
+            description =
+                    "program to run when a pass ends, a device is lost, the night ends: with the kind of the event"
+                            + " and one line about it as its arguments; no shell, at most 30 s")
+    private String onEvent;
 
     @Option(
             names = "--attended",
@@ -91,17 +108,25 @@ final class RunCommand implements Callable<Integer> {
         ProgressScreen screen = new ProgressScreen(out, Terminal.drawsOn(), simulated, start);
         NightRun run = new NightRun(files, bench, clock, speed, ShutdownHook::add, err::println);
         NightRun.Finished finished;
-        try {
-            finished = run.run(
-                    new NightRun.Keeping(
-                            records, key, Main.agent(), provenance(files, simulated), start.getOffset(), record::set),
-                    screen);
-        } catch (BenchException e) {
-            err.println(e.getMessage());
-            err.println("no record was begun; the heat stayed off");
-            return Exit.BENCH_FAULT.code();
-        } finally {
-            screen.close();
+        try (Watchers watchers = Watchers.open(watch, onEvent, files, start, out, err)) {
+            try {
+                finished = run.run(
+                        new NightRun.Keeping(
+                                records,
+                                key,
+                                Main.agent(),
+                                provenance(files, simulated),
+                                start.getOffset(),
+                                record::set),
+                        watchers.with(screen));
+            } catch (BenchException e) {
+                err.println(e.getMessage());
+                err.println("no record was begun; the heat stayed off");
+                return Exit.BENCH_FAULT.code();
+            } finally {
+                screen.close();
+            }
+            watchers.sealed(finished);
         }
         out.print(ResultsText.text(finished.results()));
         String mark = finished.results().simulated() ? "SIMULATED  " : "";
