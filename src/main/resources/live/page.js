@@ -12,6 +12,10 @@ const byId = id => document.getElementById(id);
 const put = (id, text) => { if (byId(id).textContent !== text) byId(id).textContent = text; };
 const number = value => value === "" || value === undefined ? null : Number(value);
 
+// The slope goes over decades, so its size is drawn on a logarithmic axis.
+const charted = (name, value) => name === "slope" && number(value) !== null
+  ? Math.max(0.01, Math.abs(number(value))) : number(value);
+
 let source = null;
 let limit = null;
 let data = emptyData();
@@ -30,20 +34,23 @@ function colour(name) {
   return getComputedStyle(document.documentElement).getPropertyValue(name).trim();
 }
 
-function chart(id, series) {
+function chart(id, series, logarithmic) {
   const host = byId(id);
   host.replaceChildren();
   const axis = { stroke: colour("--soft"), grid: { stroke: colour("--rule"), width: 1 }, ticks: { show: false },
     font: "12px system-ui, sans-serif" };
+  const range = (plot, low, high) => low === null ? [0, 1] : [low - 0.05 * (high - low) - 0.01,
+    high + 0.05 * (high - low) + 0.01];
+  const plain = (plot, splits) => splits.map(split => split === null ? "" : String(split));
   const options = {
     width: host.clientWidth || 320,
     height: 150,
     legend: { show: false },
     cursor: { show: false },
     tzDate: seconds => uPlot.tzDate(new Date(seconds * 1000), "Etc/UTC"),
-    scales: { y: { range: (plot, low, high) => low === null ? [0, 1] : [low - 0.05 * (high - low) - 0.01,
-      high + 0.05 * (high - low) + 0.01] } },
-    axes: [{ ...axis, grid: { show: false }, values: "{HH}:{mm}", space: 60 }, { ...axis, size: 48 }],
+    scales: { y: logarithmic ? { distr: 3, range: [0.01, 100] } : { range } },
+    axes: [{ ...axis, grid: { show: false }, values: "{HH}:{mm}", space: 60, size: 30 },
+      { ...axis, size: 48, values: plain }],
     series: [{}, ...series.map(s => ({ stroke: colour(s.colour), width: 1.6, dash: s.dash || [], spanGaps: false,
       points: { show: false } }))],
   };
@@ -59,7 +66,8 @@ function makeCharts() {
   charts = [
     chart("chart-coolant", [{ name: "coolant", colour: "--s1" }]),
     chart("chart-rise", [{ name: "rise", colour: "--s3" }]),
-    chart("chart-slope", [{ name: "slope", colour: "--s4" }, { name: "slope-limit", colour: "--limit", dash: [7, 4] }]),
+    chart("chart-slope", [{ name: "slope", colour: "--s4" }, { name: "slope-limit", colour: "--limit", dash: [7, 4] }],
+      true),
     chart("chart-fans", [{ name: "fans", colour: "--s5" }]),
   ];
 }
@@ -82,7 +90,7 @@ function take(now) {
   if (now.at === undefined) return;
   const at = Number(now.at);
   if (data.at.length && at <= data.at[data.at.length - 1]) return;
-  for (const name of NAMES) data[name].push(number(now[name]));
+  for (const name of NAMES) data[name].push(charted(name, now[name]));
   // A page that stays open all night keeps its memory: every second point goes when there are too many.
   if (data.at.length > MOST_POINTS) {
     for (const name of NAMES) data[name] = data[name].filter((_, i) => i % 2 === 0);
@@ -143,7 +151,7 @@ function begin(all) {
   document.querySelectorAll(".mark").forEach(mark => { mark.textContent = all.simulated ? "SIMULATED" : ""; });
   limit = all.limit === undefined ? null : all.limit;
   data = emptyData();
-  for (const name of NAMES) data[name] = all.history[name].map(number);
+  for (const name of NAMES) data[name] = all.history[name].map(value => charted(name, value));
   byId("lines").replaceChildren();
   all.lines.forEach(line);
   makeCharts();

@@ -105,7 +105,7 @@ final class RunCommand implements Callable<Integer> {
         SystemClock stopwatch = new SystemClock();
         AtomicReference<Path> record = new AtomicReference<>();
         Bench bench = simulated ? simulatedBench(files, (VirtualClock) clock, out) : realBench(files, record);
-        ProgressScreen screen = new ProgressScreen(out, Terminal.drawsOn(), simulated, start);
+        ProgressScreen screen = new ProgressScreen(out, Terminal.ofThisProcess(), simulated, start);
         NightRun run = new NightRun(files, bench, clock, speed, ShutdownHook::add, err::println);
         NightRun.Finished finished;
         try (Watchers watchers = Watchers.open(watch, onEvent, files, start, out, err)) {
