@@ -3,7 +3,6 @@ import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
-import java.util.Arrays;
 import java.util.List;
 import java.util.Optional;
 import org.plateaubench.bench.serial.Pty;
@@ -28,8 +27,8 @@ final class RoundTrips {
             + ":MEAS:FREQ? (@13);:MEAS:FREQ? (@21);:MEAS:VOLT? (@31);:SOUR1:PULS:DCYC?;:SOUR2:PULS:DCYC?";
     private static final byte[] ANSWER =
             Pty.line("28.437;31.250;30.125;30.500;29.875;90.125;0.012;60.00;100.00");
-    private static final int TRIPS = 20_000;
-    private static final int ROUNDS = 7;
+    private static final int TRIPS = 10_000;
+    private static final int ROUNDS = 20;
 
     private RoundTrips() {}
 
@@ -54,12 +53,8 @@ final class RoundTrips {
         }
         Files.delete(client);
         System.out.printf(
-                "median: real time %.0f/s, simulated time %.0f/s, C %.0f/s; C is %.2f and %.2f times as fast%n",
-                median(real),
-                median(simulated),
-                median(bare),
-                median(bare) / median(real),
-                median(bare) / median(simulated));
+                "best: real time %.0f/s, simulated time %.0f/s, C %.0f/s; C is %.2f and %.2f times as fast%n",
+                best(real), best(simulated), best(bare), best(bare) / best(real), best(bare) / best(simulated));
     }
 
     private static double line(String path, Optional<Silence> silence) throws Exception {
@@ -92,9 +87,8 @@ final class RoundTrips {
         return program;
     }
 
-    private static double median(List<Double> values) {
-        double[] sorted = values.stream().mapToDouble(Double::doubleValue).toArray();
-        Arrays.sort(sorted);
-        return sorted[sorted.length / 2];
+    /** Whatever else the machine does makes a round slower, never faster. */
+    private static double best(List<Double> values) {
+        return values.stream().mapToDouble(Double::doubleValue).max().orElseThrow();
     }
 }

@@ -38,6 +38,8 @@ public record BenchFile(
     public static final String FAN_DUTY = "fan-duty";
     /** Name of the actuator that sets the pump's duty. */
     public static final String PUMP_DUTY = "pump-duty";
+    /** Name of the actuator that switches the fans' supply: 0 % off, 100 % on. Only fans that cannot stop need it. */
+    public static final String FAN_SWITCH = "fan-switch";
     /** Name of the group of fan tachometer channels. */
     public static final String FANS = "fans";
     /** Name of the pump's tachometer channel. */
@@ -236,6 +238,11 @@ public record BenchFile(
      */
     public Optional<ActuatorSpec> actuator(String actuator) {
         return actuators.stream().filter(a -> a.name().equals(actuator)).findFirst();
+    }
+
+    /** {@return the channel of the sound level meter: the first that declares a weighting; empty if there is none} */
+    public Optional<ChannelSpec> levelChannel() {
+        return channels.stream().filter(c -> c.level().isPresent()).findFirst();
     }
 
     /**

@@ -25,6 +25,7 @@ public final class Readout {
         private final int power;
         private final int fanDuty;
         private final int pumpDuty;
+        private final int level;
 
         /**
          * Looks the columns up.
@@ -50,6 +51,7 @@ public final class Readout {
             power = bench.indexOf(BenchFile.POWER);
             fanDuty = bench.indexOf(BenchFile.FAN_DUTY);
             pumpDuty = bench.indexOf(BenchFile.PUMP_DUTY);
+            level = bench.levelChannel().map(c -> bench.indexOf(c.name())).orElse(-1);
         }
 
         /** Weights that go with 1/u², their sum 1; equal ones unless every channel states its uncertainty. */
@@ -170,9 +172,24 @@ public final class Readout {
         return value(columns.pumpDuty);
     }
 
+    /** {@return sound level, dB as the meter weights it; NaN without a good reading} */
+    public double levelDb() {
+        return value(columns.level);
+    }
+
     /** {@return mean speed of the fans, rpm; NaN if one of them has no good reading} */
     public double fanRpm() {
         return mean(columns.fans);
+    }
+
+    /** {@return true if each fan was read well and stands still} */
+    public boolean fansStand() {
+        return Arrays.stream(fanSpeedsRpm()).allMatch(rpm -> rpm == 0.0);
+    }
+
+    /** {@return true unless a fan was read well and stands still} */
+    public boolean fansTurn() {
+        return Arrays.stream(fanSpeedsRpm()).noneMatch(rpm -> rpm == 0.0);
     }
 
     /** {@return speed of each fan, rpm, in the order of the group; NaN without a good reading} */

@@ -10,7 +10,6 @@ import java.util.concurrent.Callable;
 import org.plateaubench.audit.Audit;
 import org.plateaubench.audit.AuditOptions;
 import org.plateaubench.audit.AuditReport;
-import org.plateaubench.record.TrustFile;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine.Option;
@@ -21,7 +20,6 @@ import picocli.CommandLine.Spec;
 @Command(
         name = "audit",
         mixinStandardHelpOptions = true,
-        header = "Checks one record or a folder of records: structure, hashes, journal, signature, trust, ledger.",
         description = {
             "One line a record first, then what was found, why it matters and what to do. Exit code 1 where any fails.",
             "What a signature proves: that these bytes are unchanged since a holder of this key sealed them. Not who that"
@@ -64,7 +62,7 @@ final class AuditCommand implements Callable<Integer> {
         AuditReport report = Audit.audit(
                 path,
                 new AuditOptions(
-                        trust(),
+                        Keys.trust(),
                         Optional.ofNullable(head),
                         Optional.ofNullable(since),
                         Runtime.getRuntime().availableProcessors(),
@@ -77,13 +75,5 @@ final class AuditCommand implements Callable<Integer> {
         out.print(json ? report.json() : report.text());
         out.flush();
         return report.fails() ? Main.WRONG : Main.DONE;
-    }
-
-    private static TrustFile trust() {
-        try {
-            return Keys.home().trust();
-        } catch (IOException e) {
-            throw new Refusal("the trust file cannot be used: " + e.getMessage(), e);
-        }
     }
 }

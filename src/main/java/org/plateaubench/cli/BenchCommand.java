@@ -25,11 +25,7 @@ import picocli.CommandLine.Parameters;
 import picocli.CommandLine.Spec;
 
 /** What is done with a bench before its first night. */
-@Command(
-        name = "bench",
-        mixinStandardHelpOptions = true,
-        header = "Before the first night: simulates a bench for other programs.",
-        subcommands = BenchCommand.Simulate.class)
+@Command(name = "bench", mixinStandardHelpOptions = true, subcommands = BenchCommand.Simulate.class)
 final class BenchCommand implements Callable<Integer> {
 
     @Spec

@@ -28,7 +28,6 @@ import picocli.CommandLine.Spec;
 @Command(
         name = "key",
         mixinStandardHelpOptions = true,
-        header = "Makes the key that seals records, and keeps the list of keys that are believed.",
         description = "Key and trust file lie in PLATEAU_HOME, or else in the folder for settings of this user.",
         subcommands = {KeyCommand.Create.class, KeyCommand.Trust.class, KeyCommand.Revoke.class})
 final class KeyCommand implements Callable<Integer> {

@@ -6,6 +6,7 @@ import java.io.PrintWriter;
 import java.security.InvalidKeyException;
 import org.plateaubench.record.KeyHome;
 import org.plateaubench.record.SealingKey;
+import org.plateaubench.record.TrustFile;
 
 /** The operator's own key. */
 final class Keys {
@@ -32,6 +33,20 @@ final class Keys {
         } catch (IOException | InvalidKeyException e) {
             throw new Refusal(
                     "the signing key cannot be used: " + e.getMessage() + "\nnothing was sent to the bench", e);
+        }
+    }
+
+    /**
+     * Whom the operator believes.
+     *
+     * @return the trust file; an empty one if there is none
+     * @throws Refusal if it cannot be read
+     */
+    static TrustFile trust() {
+        try {
+            return home().trust();
+        } catch (IOException e) {
+            throw new Refusal("the trust file cannot be used: " + e.getMessage(), e);
         }
     }
 

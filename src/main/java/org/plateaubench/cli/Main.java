@@ -2,8 +2,11 @@ package org.plateaubench.cli;
 
 import java.io.PrintWriter;
 import java.nio.charset.StandardCharsets;
+import java.util.List;
+import java.util.function.Supplier;
 import picocli.CommandLine;
 import picocli.CommandLine.Command;
+import picocli.CommandLine.Model.CommandSpec;
 
 /** The command line of Plateau. */
 @Command(
@@ -37,6 +40,30 @@ public final class Main {
     static final int USAGE = 2;
     /** A bug of ours. */
     static final int BUG = 70;
+
+    /** A command with its header. Only the one that is called is loaded, so that the program starts fast. */
+    private record Entry(String name, String header, Supplier<Object> command) {}
+
+    private static final List<Entry> COMMANDS = List.of(
+            new Entry(
+                    "rehearse",
+                    "Goes through a night in simulated time, without touching a bench.",
+                    RehearseCommand::new),
+            new Entry("run", "Runs a plan on a bench, shows how it goes, and leaves a signed record.", RunCommand::new),
+            new Entry(
+                    "audit",
+                    "Checks one record or a folder of records: structure, hashes, journal, signature, trust, ledger.",
+                    AuditCommand::new),
+            new Entry("report", "Makes one HTML file of a record: results, charts, findings.", ReportCommand::new),
+            new Entry(
+                    "retrace",
+                    "Decides everything again from a record's inputs: identical, or the first difference.",
+                    RetraceCommand::new),
+            new Entry(
+                    "key",
+                    "Makes the key that seals records, and keeps the list of keys that are believed.",
+                    KeyCommand::new),
+            new Entry("bench", "Before the first night: simulates a bench for other programs.", BenchCommand::new));
 
     private Main() {}
 
@@ -84,12 +111,14 @@ public final class Main {
      */
     static int run(PrintWriter out, PrintWriter err, String... args) {
         CommandLine line = new CommandLine(new Main());
-        line.addSubcommand(new RunCommand())
-                .addSubcommand(new RehearseCommand())
-                .addSubcommand(new AuditCommand())
-                .addSubcommand(new RetraceCommand())
-                .addSubcommand(new KeyCommand())
-                .addSubcommand(new BenchCommand());
+        for (Entry entry : COMMANDS) {
+            boolean called = args.length > 0 && args[0].equals(entry.name());
+            CommandLine sub = called
+                    ? new CommandLine(entry.command().get())
+                    : new CommandLine(CommandSpec.create().name(entry.name()));
+            sub.getCommandSpec().usageMessage().header(entry.header());
+            line.addSubcommand(entry.name(), sub);
+        }
         line.setOut(out);
         line.setErr(err);
         line.setUsageHelpAutoWidth(false);

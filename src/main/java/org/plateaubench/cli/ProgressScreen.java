@@ -11,6 +11,7 @@ import java.util.function.Supplier;
 import org.plateaubench.engine.Progress;
 import org.plateaubench.night.NightListener;
 import org.plateaubench.units.Decimals;
+import org.plateaubench.units.Durations;
 
 /**
  * What an operator sees of a running night: on a terminal one block that is drawn again, in a pipe one line for each
@@ -26,7 +27,7 @@ final class ProgressScreen implements NightListener {
 
     private final PrintWriter out;
     private final boolean terminal;
-    private final String mark;
+    private String mark = "";
     private final OffsetDateTime start;
     private org.plateaubench.clock.Deadline nextDraw = org.plateaubench.clock.Deadline.afterMillis(0);
     private int drawnLines;
@@ -36,14 +37,21 @@ final class ProgressScreen implements NightListener {
      *
      * @param out where to write
      * @param terminal true if lines can be drawn again
-     * @param simulated true if every line must say so
      * @param start wall-clock time at offset zero
      */
-    ProgressScreen(PrintWriter out, boolean terminal, boolean simulated, OffsetDateTime start) {
+    ProgressScreen(PrintWriter out, boolean terminal, OffsetDateTime start) {
         this.out = out;
         this.terminal = terminal;
-        this.mark = simulated ? "SIMULATED  " : "";
         this.start = start;
+    }
+
+    /**
+     * Tells what kind of bench it is, before the first tick.
+     *
+     * @param simulated true if every line must say so
+     */
+    void simulated(boolean simulated) {
+        mark = simulated ? "SIMULATED  " : "";
     }
 
     @Override
@@ -145,7 +153,16 @@ final class ProgressScreen implements NightListener {
                 f.get("stage") + " settled after " + minutes(f) + ", slope " + f.get("slope") + " ± " + f.get("margin")
                         + " K/h";
             case "not-settled" -> f.get("stage") + " not settled after " + minutes(f) + "; goes on, marked";
-            case "pass-done" -> "pass " + f.get("pass") + " done: " + f.get("step") + ", rise " + f.get("rise") + " K";
+            case "pass-done" ->
+                "pass " + f.get("pass") + " done: " + f.get("step")
+                        + (f.containsKey("rise") ? ", rise " + f.get("rise") + " K" : "");
+            case "fan-set" ->
+                f.get("characterised").equals(Boolean.TRUE) ? "fans characterised" : "fans NOT characterised";
+            case "bracket" ->
+                f.get("rpm") + " rpm: total " + f.get("total") + " dB over background " + f.get("background")
+                        + " dB, own level " + f.get("own-level") + " dB (" + f.get("class") + ")";
+            case "matched" -> f.get("step") + " is " + f.get("speed") + " rpm, ±" + f.get("half-width") + " %";
+            case "finding" -> "finding: " + (f.get("about").equals("") ? "" : f.get("about") + " ") + f.get("text");
             case "pass-spoiled" -> "pass " + f.get("pass") + " spoiled: " + f.get("reason");
             case "pass-given-up" -> "pass " + f.get("pass") + " given up after the third attempt";
             case "block-not-begun" -> "block " + f.get("block") + " not begun: it would not end before finish-by";

@@ -19,7 +19,6 @@ import picocli.CommandLine.Spec;
 @Command(
         name = "retrace",
         mixinStandardHelpOptions = true,
-        header = "Decides everything again from a record's inputs: identical, or the first difference.",
         description = "Exit code 1 if a decision differs, 2 if the record was made by other rules.")
 final class RetraceCommand implements Callable<Integer> {
 

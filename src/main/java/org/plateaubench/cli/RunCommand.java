@@ -5,8 +5,11 @@ import java.io.PrintWriter;
 import java.nio.file.Path;
 import java.time.OffsetDateTime;
 import java.time.ZoneId;
+import java.util.ArrayList;
 import java.util.LinkedHashMap;
+import java.util.List;
 import java.util.Map;
+import java.util.Optional;
 import java.util.concurrent.Callable;
 import java.util.concurrent.atomic.AtomicReference;
 import org.plateaubench.bench.Bench;
@@ -23,10 +26,13 @@ import org.plateaubench.clock.Clock;
 import org.plateaubench.clock.SystemClock;
 import org.plateaubench.clock.VirtualClock;
 import org.plateaubench.engine.Exit;
+import org.plateaubench.engine.Input;
 import org.plateaubench.night.NightRun;
 import org.plateaubench.plan.NightFiles;
+import org.plateaubench.problem.Problem;
 import org.plateaubench.record.SealingKey;
 import org.plateaubench.units.Decimals;
+import org.plateaubench.units.Durations;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Mixin;
 import picocli.CommandLine.Model.CommandSpec;
@@ -37,7 +43,6 @@ import picocli.CommandLine.Spec;
 @Command(
         name = "run",
         mixinStandardHelpOptions = true,
-        header = "Runs a plan on a bench, shows how it goes, and leaves a signed record.",
         footer = {
             "",
             "Examples:",
@@ -63,6 +68,14 @@ final class RunCommand implements Callable<Integer> {
     private Double pace;
 
     @Option(
+            names = "--levels-from",
+            paramLabel = "RECORD",
+            description =
+                    "steps above the background take the own levels that they had in that record, so that fan sets"
+                            + " of different nights are compared at equal noise")
+    private Path levelsFrom;
+
+    @Option(
             names = "--attended",
             description = "somebody stays beside the bench: allows what an unattended run refuses, and says so in the"
                     + " record")
@@ -76,24 +89,32 @@ final class RunCommand implements Callable<Integer> {
         NightFiles files = night.read();
         boolean simulated = files.bench().simulation().isPresent();
         refuseWhatMayNotRun(files, simulated);
+        Optional<Input.LevelsFrom> levels =
+                Optional.ofNullable(levelsFrom).map(record -> OtherNightLevels.read(record, files));
         PrintWriter out = spec.commandLine().getOut();
         PrintWriter err = spec.commandLine().getErr();
         SealingKey key = Keys.forRun(err);
         double speed = simulated ? (pace == null ? Double.POSITIVE_INFINITY : pace) : 1.0;
         Clock clock = clock(files, speed);
-        OffsetDateTime start = simulated
-                ? files.bench().simulation().get().start()
-                : clock.wall().atZone(ZoneId.systemDefault()).toOffsetDateTime();
+        OffsetDateTime start = simulated ? files.bench().simulation().get().start() : now();
         SystemClock stopwatch = new SystemClock();
         AtomicReference<Path> record = new AtomicReference<>();
         Bench bench = simulated ? simulatedBench(files, (VirtualClock) clock, out) : realBench(files, record);
-        ProgressScreen screen = new ProgressScreen(out, Terminal.drawsOn(), simulated, start);
-        NightRun run = new NightRun(files, bench, clock, speed, ShutdownHook::add, err::println);
+        ProgressScreen screen = new ProgressScreen(out, Terminal.drawsOn(), start);
+        NightRun run = new NightRun(files, levels, bench, clock, speed, ShutdownHook::add, err::println);
         NightRun.Finished finished;
         try {
             finished = run.run(
                     new NightRun.Keeping(
-                            records, key, Main.agent(), provenance(files, simulated), start.getOffset(), record::set),
+                            records,
+                            key,
+                            Main.agent(),
+                            provenance(files, simulated),
+                            start.getOffset(),
+                            (folder, ofSimulation) -> {
+                                record.set(folder);
+                                screen.simulated(ofSimulation);
+                            }),
                     screen);
         } catch (BenchException e) {
             err.println(e.getMessage());
@@ -128,19 +149,22 @@ final class RunCommand implements Callable<Integer> {
         if (pace != null && !(pace > 0)) {
             throw new Refusal("--pace must be above 0, found " + pace + ". Nothing was sent to the bench.");
         }
-        if (files.plan().measurements().size() != 1 || files.plan().thermal().isEmpty()) {
-            throw new Refusal(
-                    "this version runs plans with one thermal measurement and nothing else. Nothing was sent to"
-                            + " the bench.");
-        }
-        if (!simulated && !attended) {
-            String missing = UnattendedHeat.missing(files);
-            if (!missing.isEmpty()) {
-                throw new Refusal(
-                        missing + "\nNothing was sent to the bench. With --attended somebody stays beside it; the"
-                                + " record will say so as a critical finding.");
+        if (!simulated) {
+            List<Problem> problems = new ArrayList<>(files.problemsWhenStartedAt(now()));
+            if (!attended) {
+                problems.addAll(files.problemsWhenUnattended());
+            }
+            if (!problems.isEmpty()) {
+                throw new Refusal(NightOptions.text(problems)
+                        + (attended
+                                ? ""
+                                : "\nWith --attended somebody stays beside the bench; the record then says so."));
             }
         }
+    }
+
+    private static OffsetDateTime now() {
+        return new SystemClock().wall().atZone(ZoneId.systemDefault()).toOffsetDateTime();
     }
 
     private static Clock clock(NightFiles files, double speed) {

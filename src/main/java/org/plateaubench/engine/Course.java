@@ -1,7 +1,9 @@
 package org.plateaubench.engine;
 
 import java.util.ArrayList;
+import java.util.LinkedHashMap;
 import java.util.List;
+import java.util.Map;
 import java.util.OptionalDouble;
 import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.benchfile.HeatDemand;
@@ -33,6 +35,8 @@ final class Course {
     final BenchFile bench;
     final SpeedMemory fanSpeeds = new SpeedMemory();
     final SpeedMemory pumpSpeeds = new SpeedMemory();
+    /** Speed of each level step that has one, rpm, by the step's text. */
+    final Map<String, Double> matchedRpm = new LinkedHashMap<>();
 
     private final LagFilter ambientFilter;
     private final AmbientHistory ambientHistory = new AmbientHistory();
@@ -55,6 +59,7 @@ final class Course {
     double heatChangedSeconds = Double.NEGATIVE_INFINITY;
     double fanDutyPercent = Double.NaN;
     double pumpDutyPercent = Double.NaN;
+    private boolean fansSwitchedOff;
     double dutySetSeconds = Double.NEGATIVE_INFINITY;
     OptionalDouble baselineKelvin = OptionalDouble.empty();
     /** Duty that starts every fan; full duty until it is known. */
@@ -153,7 +158,26 @@ final class Course {
         return Double.isNaN(now.ambientCelsius()) ? Double.NaN : now.coolantCelsius() - filteredAmbientCelsius;
     }
 
+    /** True if it is known that the fans cannot be brought to rest. */
+    boolean fansNeverStop() {
+        return mayStandPercent == 0.0 && bench.actuator(BenchFile.FAN_SWITCH).isEmpty();
+    }
+
+    /** Brings the fans to rest: by their switch where the bench has one, else by their duty. */
+    void stopFans() {
+        if (bench.actuator(BenchFile.FAN_SWITCH).isPresent()) {
+            fansSwitchedOff = true;
+            commands.add(new Command.SetDuty(BenchFile.FAN_SWITCH, 0.0));
+        } else {
+            setFans(0.0);
+        }
+    }
+
     void setFans(double percent) {
+        if (fansSwitchedOff) {
+            fansSwitchedOff = false;
+            commands.add(new Command.SetDuty(BenchFile.FAN_SWITCH, 100.0));
+        }
         fanDutyPercent = percent;
         dutySetSeconds = seconds();
         commands.add(new Command.SetDuty(BenchFile.FAN_DUTY, percent));

@@ -30,7 +30,19 @@ public final class Engine {
 
     /** Every stage that a sample can be taken in. */
     public static final List<String> STAGES = List.of(
-            "pump-lock", "sweep", "spin", "start-stop", "baseline", "cooldown", "approach", "soak", "dwell", "hold");
+            "pump-lock",
+            "sweep",
+            "spin",
+            "start-stop",
+            "wait",
+            "background",
+            "listen",
+            "baseline",
+            "cooldown",
+            "approach",
+            "soak",
+            "dwell",
+            "hold");
 
     /**
      * What came of an input.
@@ -40,10 +52,12 @@ public final class Engine {
      */
     public record Outcome(List<Command> commands, List<Decision> decisions) {}
 
+    private static final double HALF_A_DAY_SECONDS = 12 * 3600;
+
     private static final Outcome NOTHING = new Outcome(List.of(), List.of());
 
     private final Course course;
-    private final Guard guard;
+    private Guard guard;
     private final Expectations expectations;
     private final Readout.Columns columns;
     private final List<Script> scripts;
@@ -80,6 +94,15 @@ public final class Engine {
             return new CharacteriseScript(
                     characterise, header.fans(), header.bench().group(BenchFile.FANS));
         }
+        if (measurement instanceof Measurement.Acoustic acoustic) {
+            return new AcousticScript(
+                    acoustic,
+                    header.plan().thermal(),
+                    acoustic.notBefore()
+                            .map(time -> notBefore(time, header.start()))
+                            .orElse(OptionalDouble.empty()),
+                    header.levelsFrom());
+        }
         return new ThermalScript(
                 (Measurement.Thermal) measurement,
                 expectations,
@@ -87,6 +110,12 @@ public final class Engine {
                         .finishBy()
                         .map(time -> OptionalDouble.of(secondsUntil(time, header.start())))
                         .orElse(OptionalDouble.empty()));
+    }
+
+    /** The next such time of day; one more than half a day ahead has been already, before this night began. */
+    private static OptionalDouble notBefore(LocalTime time, OffsetDateTime start) {
+        double seconds = secondsUntil(time, start);
+        return seconds > HALF_A_DAY_SECONDS ? OptionalDouble.empty() : OptionalDouble.of(seconds);
     }
 
     private static double secondsUntil(LocalTime time, OffsetDateTime start) {
@@ -128,7 +157,13 @@ public final class Engine {
         if (!stageBegun) {
             beginStage();
         }
-        pending.forEach(i -> guard.take(i, course, stage != null && stage.measures()));
+        for (Input each : pending) {
+            if (each instanceof Input.Resume) {
+                // What was watched before the gap says nothing about what is watched after it.
+                guard = new Guard(course.plan, course.bench);
+            }
+            guard.take(each, course, stage != null && stage.measures());
+        }
         pending.clear();
         guard.tick(course, stage);
         advance();

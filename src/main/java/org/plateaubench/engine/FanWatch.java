@@ -45,18 +45,6 @@ final class FanWatch {
                 .toArray();
     }
 
-    /** True if each fan stood in the last reading. */
-    boolean allStand() {
-        return !speeds.isEmpty()
-                && IntStream.range(0, speeds.getLast().length).allMatch(fan -> speeds.getLast()[fan] == 0.0);
-    }
-
-    /** True if each fan turned in the last reading. */
-    boolean allTurn() {
-        return !speeds.isEmpty()
-                && IntStream.range(0, speeds.getLast().length).allMatch(fan -> speeds.getLast()[fan] > 0.0);
-    }
-
     /** True if every fan that is read has settled. */
     boolean settled() {
         if (speeds.size() < 2 * READINGS) {

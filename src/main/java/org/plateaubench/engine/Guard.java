@@ -74,8 +74,7 @@ final class Guard {
     Guard(Plan plan, BenchFile bench) {
         this.plan = plan;
         this.bench = bench;
-        Stream.concat(bench.limits().stream(), plan.limits().stream())
-                .forEach(l -> limits.add(new LimitWatch(l, bench.indexOf(l.channel()))));
+        plan.limitsOn(bench).forEach(l -> limits.add(new LimitWatch(l, bench.indexOf(l.channel()))));
         plan.conditions().forEach(c -> conditions.add(new ConditionWatch(c, bench.indexOf(c.channel()))));
         bench.channels().stream()
                 .filter(c -> c.frozenAfterSeconds().isPresent())
@@ -150,7 +149,17 @@ final class Guard {
             take(news, course);
         } else if (input instanceof Input.CommandResult result) {
             take(result, course);
+        } else if (input instanceof Input.Resume resume) {
+            resumed(resume, course);
         }
+    }
+
+    /** The loop may have been at rest for hours, so that coolant that does not move now is no frozen sensor. */
+    private void resumed(Input.Resume resume, Course course) {
+        course.heatOff();
+        lastHeatChangeSeconds = course.heatChangedSeconds;
+        course.spoil("resumed after a gap of " + Decimals.fixed(resume.gapSeconds(), 0) + " s");
+        relock = true;
     }
 
     private void take(Input.LoadNews news, Course course) {
@@ -176,6 +185,7 @@ final class Guard {
                 goneSinceSeconds.remove(news.device());
                 resetHappened(course, "device " + news.device() + " came back");
             }
+            case RESTARTED -> resetHappened(course, "device " + news.device() + " " + news.detail());
             case OTHER_IDENTITY -> {
                 goneSinceSeconds.putIfAbsent(news.device(), course.seconds());
                 course.heatOff();

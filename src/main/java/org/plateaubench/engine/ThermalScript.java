@@ -4,10 +4,12 @@ import java.util.ArrayDeque;
 import java.util.ArrayList;
 import java.util.Deque;
 import java.util.List;
+import java.util.Optional;
 import java.util.OptionalDouble;
 import java.util.function.Supplier;
 import org.plateaubench.plan.Measurement;
 import org.plateaubench.plan.Measurement.Cooldown.Each;
+import org.plateaubench.plan.Measurement.Step;
 import org.plateaubench.units.Decimals;
 
 /**
@@ -88,21 +90,40 @@ final class ThermalScript implements Script {
     }
 
     private void beginPass(ThermalPass pass, Deque<Supplier<Stage>> agenda, Course course) {
+        Optional<Step> setpoint = setpoint(pass.step(), course);
+        if (setpoint.isEmpty()) {
+            course.decide(Decision.of("pass-given-up")
+                    .with("pass", pass.pass().name())
+                    .with("step", pass.step().text())
+                    .with("reason", "no speed was found for this level"));
+            return;
+        }
         current = pass;
         course.beginPass(pass.pass());
-        course.decide(Decision.of("pass-begun")
+        Decision begun = Decision.of("pass-begun")
                 .with("pass", course.pass.name())
                 .with("block", pass.block())
                 .with("place", pass.place())
                 .with("attempt", pass.attempt())
                 .with("step", pass.step().text())
-                .with("reference", pass.reference()));
+                .with("reference", pass.reference());
+        if (setpoint.get() instanceof Step.Speed speed && !setpoint.get().equals(pass.step())) {
+            begun.with("speed", speed.rpm(), 1);
+        }
+        course.decide(begun);
         if (thermal.cooldown().each() == Each.PASS) {
             agenda.add(() -> IdleStage.cooldown(thermal.cooldown()));
         }
-        agenda.add(() -> new ApproachStage(pass.step()));
+        agenda.add(() -> new ApproachStage(setpoint.get()));
         agenda.add(() -> new SoakStage(thermal.soak()));
         agenda.add(() -> new DwellStage(thermal.dwellSeconds()));
+    }
+
+    /** What the fans are brought to: for a level step the speed that was matched to it; empty if there is none. */
+    private static Optional<Step> setpoint(Step step, Course course) {
+        return step instanceof Step.Speed || step instanceof Step.Duty
+                ? Optional.of(step)
+                : Optional.ofNullable(course.matchedRpm.get(step.text())).map(Step.Speed::new);
     }
 
     @Override

@@ -23,6 +23,8 @@ public final class DutySweep {
     private static final double LEAST_FLAT_PERCENT = 5.0;
     /** Where speed rises less than this share of its mean rise, a difference of speed says nothing of duty. */
     private static final double STEEP_SHARE = 0.25;
+    /** A curve that rises by less than this share of its top says nothing of duty anywhere. */
+    private static final double RISES_SHARE = 0.1;
 
     private final List<SweepPoint> points;
     private final TreeMap<Double, Double> rising;
@@ -102,9 +104,12 @@ public final class DutySweep {
      * By how much duty the two sides differ: the difference of speed at one duty over the slope of the curve there; the
      * median over all duties where both sides turn and the curve rises.
      *
-     * @return %; 0 or near it for a fan without play; NaN if there is no such duty
+     * @return %; 0 or near it for a fan without play; NaN if there is no such duty, or the curve hardly rises at all
      */
     public double hysteresisPercent() {
+        if (!answered() || topRpm() - lowestRpm() < RISES_SHARE * topRpm()) {
+            return Double.NaN;
+        }
         double[] shifts = running.keySet().stream()
                 .filter(duty -> rising.containsKey(duty) && falling.containsKey(duty))
                 .filter(duty -> slope(duty) > STEEP_SHARE * meanSlope())

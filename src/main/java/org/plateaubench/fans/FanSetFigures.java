@@ -21,6 +21,9 @@ public record FanSetFigures(List<FanFigures> fans, OptionalDouble ratedRpm, Opti
     private static final double FALL_PERCENT = 1.0;
     private static final double UNLIKE_SHARE = 0.05;
 
+    /** Of two unlike fans nothing says which is the odd one. */
+    private static final int FEWEST_TO_COMPARE = 3;
+
     /** Copies the list. */
     public FanSetFigures {
         fans = List.copyOf(fans);
@@ -145,7 +148,8 @@ public record FanSetFigures(List<FanFigures> fans, OptionalDouble ratedRpm, Opti
 
     private Optional<String> tachometer(FanFigures fan) {
         double top = fan.sweep().topRpm();
-        Optional<String> rated = ratedRpm.isEmpty()
+        // A fan whose electronics cap its speed does not reach its rated one; its tachometer may still be right.
+        Optional<String> rated = ratedRpm.isEmpty() || fan.sweep().cap().isPresent()
                 ? Optional.empty()
                 : TachometerFault.ofRatio(top, ratedRpm.getAsDouble())
                         .map(f -> f.text() + ": reads " + rpm(top) + " at the highest duty, rated "
@@ -158,13 +162,13 @@ public record FanSetFigures(List<FanFigures> fans, OptionalDouble ratedRpm, Opti
                 .or(() -> fan.coasting().map(f -> f.text() + ": its readings rose while it slowed"));
     }
 
-    /** Ratio of a fan's speed to the median of the others; 1 where there are fewer than two to compare with. */
+    /** Ratio of a fan's speed to that of the middle fan of the set; 1 where fewer than three can be compared. */
     private double ratioToOthers(FanFigures fan) {
         double[] ratios = fans.stream()
-                .filter(other -> other != fan && other.characterised())
+                .filter(FanFigures::characterised)
                 .mapToDouble(other -> fan.sweep().ratioTo(other.sweep()))
                 .toArray();
-        return ratios.length < 2 ? 1.0 : DutySweep.median(ratios);
+        return ratios.length < FEWEST_TO_COMPARE ? 1.0 : DutySweep.median(ratios);
     }
 
     private static String rpm(double value) {

@@ -239,7 +239,7 @@ public final class Keys {
      * @return its value in the base unit, or NaN after a problem
      */
     public double quantity(String key, Need need) {
-        return required(key, need.dimension().example())
+        return required(key, need.example())
                 .flatMap(v -> quantityOf(v, need))
                 .map(Quantity::inBase)
                 .orElse(Double.NaN);

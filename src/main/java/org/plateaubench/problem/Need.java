@@ -49,6 +49,12 @@ public record Need(Quantity low, Quantity high) {
         return quantity.inBase() >= low.inBase() && quantity.inBase() <= high.inBase();
     }
 
+    /** {@return a quantity that it allows, for messages, such as "10 min"} */
+    public String example() {
+        String usual = dimension().example();
+        return allows(quantity(usual)) ? usual : low.toString();
+    }
+
     /** {@return for messages, such as "a time from 1 s to 2 h"} */
     @Override
     public String toString() {

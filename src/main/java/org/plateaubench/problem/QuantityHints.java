@@ -107,10 +107,8 @@ final class QuantityHints {
      * @param problems where the problem goes
      */
     static void explain(Yaml node, String text, Optional<Quantity> quantity, Need need, Problems problems) {
-        String example = need.dimension().noun()
-                + (need.dimension() == Dimension.NUMBER
-                        ? ""
-                        : ", such as " + need.dimension().example());
+        String example =
+                need.dimension().noun() + (need.dimension() == Dimension.NUMBER ? "" : ", such as " + need.example());
         if (quantity.isEmpty()) {
             explainText(node, text, example, Optional.of(need.dimension()), problems);
             return;

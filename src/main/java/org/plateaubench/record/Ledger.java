@@ -1,6 +1,7 @@
 package org.plateaubench.record;
 
 import java.io.IOException;
+import java.nio.channels.Channels;
 import java.nio.channels.FileChannel;
 import java.nio.channels.FileLock;
 import java.nio.file.Files;
@@ -13,6 +14,7 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.function.Consumer;
+import org.plateaubench.clock.Deadline;
 
 /**
  * The ledger beside the records of one folder: a signed line when a run opens, when it is sealed, and for each
@@ -27,6 +29,9 @@ public final class Ledger {
 
     private static final String TYPE = "plateau-ledger";
     private static final String LOCK = "ledger.lock";
+
+    private static final long PATIENCE_MILLIS = 10_000;
+    private static final long POLL_MILLIS = 20;
 
     /** One writer at a time in this program; a lock on a file keeps other programs out. */
     private static final Object WRITING = new Object();
@@ -138,12 +143,32 @@ public final class Ledger {
         if (!exists()) {
             return 0;
         }
-        return Lines.each(file, FILE, (buffer, from, to) -> {
+        if (!Files.isRegularFile(file, LinkOption.NOFOLLOW_LINKS)) {
+            throw new RecordFault(FILE, "a link, or no file");
+        }
+        long[] whole = {0};
+        long torn = Lines.each(file, FILE, (buffer, from, to) -> {
+            whole[0] += to - from + 1;
             byte[] bytes = Arrays.copyOfRange(buffer, from, to);
             SignedLine line = new SignedLine(bytes, TYPE, FILE + ":" + (lines.size() + 1));
             lines.add(line(line, bytes, lines));
             signed.add(line);
         });
+        requireTorn(whole[0], (int) torn, lines.size() + 1);
+        return torn;
+    }
+
+    /** A crash cuts a line off; it does not put anything behind its end. */
+    private void requireTorn(long position, int bytes, int number) throws IOException {
+        try (FileChannel channel = FileChannel.open(file, StandardOpenOption.READ, LinkOption.NOFOLLOW_LINKS)) {
+            channel.position(position);
+            byte[] tail = Channels.newInputStream(channel).readNBytes(bytes);
+            for (int i = 0; i + 1 < tail.length; i++) {
+                if (tail[i] == '}') {
+                    throw new RecordFault(FILE + ":" + number, "something other than a line feed follows the line");
+                }
+            }
+        }
     }
 
     private static String head(List<Line> lines) {
@@ -192,6 +217,20 @@ public final class Ledger {
                 return head(lines);
             }
         }
+    }
+
+    private FileLock lock(FileChannel channel) throws IOException {
+        Deadline patience = Deadline.afterMillis(PATIENCE_MILLIS);
+        FileLock lock = channel.tryLock();
+        while (lock == null) {
+            if (patience.passed()) {
+                throw new IOException("another program has held " + file.resolveSibling(LOCK) + " for "
+                        + PATIENCE_MILLIS / 1000 + " s");
+            }
+            Deadline.afterMillis(POLL_MILLIS).await();
+            lock = channel.tryLock();
+        }
+        return lock;
     }
 
     private void append(Entry entry, List<Line> lines, long torn, SealingKey key) throws IOException {

@@ -8,6 +8,7 @@ import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import java.util.Map;
+import java.util.Optional;
 import java.util.function.Consumer;
 
 /**
@@ -46,6 +47,16 @@ public final class RecordFolder implements RecordedNight {
             throw new RecordFault(refused.get(0).place(), refused.get(0).found());
         }
         return new RecordFolder(folder);
+    }
+
+    /**
+     * Tells whether a folder was to become a record.
+     *
+     * @param name the folder's name
+     * @return true if a run was cut off, or is just now, before it gave the folder a record's name
+     */
+    public static boolean unfinished(String name) {
+        return name.endsWith(FileOps.UNFINISHED);
     }
 
     /** Opens a record whose names and links were looked at already. */
@@ -97,6 +108,16 @@ public final class RecordFolder implements RecordedNight {
         return Files.exists(folder.resolve(SIGNATURE), LinkOption.NOFOLLOW_LINKS);
     }
 
+    /**
+     * The hash that stands for everything that was sealed.
+     *
+     * @return SHA-256 of the tag manifest as it is now; empty if the record is not sealed
+     * @throws IOException if it cannot be read
+     */
+    public Optional<String> tagManifestSha256() throws IOException {
+        return sealed() ? Optional.of(Sha256.of(folder.resolve(Manifest.TAG))) : Optional.empty();
+    }
+
     /** {@return labels and values of bag-info.txt} */
     public BagInfo info() {
         return info;
@@ -145,8 +166,7 @@ public final class RecordFolder implements RecordedNight {
     }
 
     SampleLines sampleLines() {
-        List<String> names = metadata.columns().stream().map(ColumnHead::name).toList();
-        return new SampleLines(names, metadata.stages());
+        return metadata.lines();
     }
 
     /** Checks each finished row; returns how many bytes follow the last. */

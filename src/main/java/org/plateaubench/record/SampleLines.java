@@ -151,24 +151,34 @@ final class SampleLines {
     }
 
     private void split(int from, int to) throws RecordFault {
+        byte[] bytes = line; // locals: this loop is most of an audit
+        int[] begin = starts;
+        int last = fields - 1;
         int field = 0;
-        starts[0] = from;
+        begin[0] = from;
         for (int i = from; i < to; i++) {
-            byte c = line[i];
-            if (c == ',') {
-                field++;
-                if (field == fields) {
-                    break;
+            byte c = bytes[i];
+            if (c > ',') {
+                if (c > '~') {
+                    throw notPlain();
                 }
-                starts[field] = i + 1;
-            } else if (c < ' ' || c > '~' || c == '"') {
-                throw fault("a byte that is no printable ASCII, or a quotation mark");
+            } else if (c == ',') {
+                if (field == last) {
+                    throw fault("a row has " + fields + " fields, found more");
+                }
+                begin[++field] = i + 1;
+            } else if (c < ' ' || c == '"') {
+                throw notPlain();
             }
         }
-        if (field != fields - 1) {
-            throw fault("a row has " + fields + " fields, found " + (field < fields ? field + 1 : "more"));
+        if (field != last) {
+            throw fault("a row has " + fields + " fields, found " + (field + 1));
         }
-        starts[fields] = to + 1;
+        begin[fields] = to + 1;
+    }
+
+    private RecordFault notPlain() {
+        return fault("a byte that is no printable ASCII, or a quotation mark");
     }
 
     private int end(int field) {
@@ -253,7 +263,7 @@ final class SampleLines {
         for (int i = 0; i < qualities.length; i++) {
             int from = starts[READINGS + i];
             int to = end(READINGS + i);
-            if (from == to ? qualities[i] == Quality.GOOD : !isNumber(from, to)) {
+            if (from == to ? qualities[i] == Quality.GOOD : !isNumber(line, from, to)) {
                 throw fault("under " + names.get(i) + ", a number or a quality is needed, found '" + text(READINGS + i)
                         + "'");
             }
@@ -280,22 +290,27 @@ final class SampleLines {
     }
 
     /** Optional minus, digits, and a point with digits where there are decimals. */
-    private boolean isNumber(int from, int to) {
-        int i = line[from] == '-' ? from + 1 : from;
-        int digits = 0;
-        boolean point = false;
-        for (; i < to; i++) {
-            byte c = line[i];
-            if (c >= '0' && c <= '9') {
-                digits++;
-            } else if (c == '.' && !point && digits > 0) {
-                point = true;
-                digits = 0;
-            } else {
-                return false;
-            }
+    private static boolean isNumber(byte[] bytes, int from, int to) {
+        int i = bytes[from] == '-' ? from + 1 : from;
+        int whole = i;
+        while (i < to && isDigit(bytes[i])) {
+            i++;
         }
-        return digits > 0;
+        if (i == whole) {
+            return false;
+        }
+        if (i < to && bytes[i] == '.') {
+            int fraction = ++i;
+            while (i < to && isDigit(bytes[i])) {
+                i++;
+            }
+            return i == to && i > fraction;
+        }
+        return i == to;
+    }
+
+    private static boolean isDigit(byte c) {
+        return c >= '0' && c <= '9';
     }
 
     /** The row that was checked last. */

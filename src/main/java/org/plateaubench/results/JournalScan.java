@@ -19,6 +19,7 @@ final class JournalScan {
     private final Map<String, Baseline> baselines = new LinkedHashMap<>();
     private long baselineFromTick = -1;
     private final FanScan fans = new FanScan();
+    private final AcousticScan acoustic = new AcousticScan();
     private final List<NightFinding> findings = new ArrayList<>();
     private String ending = "not ended";
     private String reason = "";
@@ -60,6 +61,7 @@ final class JournalScan {
         }
         String decision = line.text("decision");
         fans.take(decision, line);
+        acoustic.take(decision, line);
         switch (decision) {
             case "pass-begun" -> passes.put(line.text("pass"), new Entry(line));
             case "finding" -> findings.add(new NightFinding(line.text("kind"), line.text("about"), line.text("text")));
@@ -155,6 +157,10 @@ final class JournalScan {
 
     Optional<FanSetResult> fans() {
         return fans.result();
+    }
+
+    Optional<AcousticResult> acoustic() {
+        return acoustic.result();
     }
 
     List<NightFinding> findings() {

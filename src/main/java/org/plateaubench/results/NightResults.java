@@ -22,6 +22,7 @@ import org.plateaubench.record.RecordedNight;
  * @param steps one a step, in plan order
  * @param passes of all measurements in the order of execution, spoiled ones among them
  * @param fans figures of the fans, if they were characterised
+ * @param acoustic levels and matched speeds, if they were measured
  * @param findings what was found on the way, in order
  */
 public record NightResults(
@@ -37,6 +38,7 @@ public record NightResults(
         List<StepResult> steps,
         List<PassResult> passes,
         Optional<FanSetResult> fans,
+        Optional<AcousticResult> acoustic,
         List<NightFinding> findings) {
 
     /** Copies the lists. */
@@ -74,6 +76,7 @@ public record NightResults(
                 steps,
                 passes,
                 scan.fans(),
+                scan.acoustic(),
                 scan.findings());
     }
 
@@ -99,6 +102,7 @@ public record NightResults(
                 OptionalDouble.empty(),
                 List.of(),
                 List.of(),
+                Optional.empty(),
                 Optional.empty(),
                 List.of());
     }

@@ -40,6 +40,7 @@ public final class ResultFiles {
         results.passes().forEach(p -> passes.add(pass(p)));
         root.map.put("passes", passes);
         results.fans().ifPresent(fans -> root.map.put("fans", FanFields.of(fans)));
+        results.acoustic().ifPresent(acoustic -> root.map.put("acoustic", AcousticFields.of(acoustic)));
         List<Object> findings = new ArrayList<>();
         results.findings().forEach(f -> findings.add(finding(f)));
         root.map.put("findings", findings);

@@ -64,7 +64,8 @@ final class ToyNight {
     }
 
     ToyNight(Plan plan, BenchFile bench) {
-        engine = new Engine(new Input.Header(plan, fans(), bench, OffsetDateTime.parse("2026-11-24T22:00:00+01:00")));
+        engine = new Engine(new Input.Header(
+                plan, fans(), bench, OffsetDateTime.parse("2026-11-24T22:00:00+01:00"), Optional.empty()));
     }
 
     Engine engine() {

@@ -55,6 +55,7 @@ class PlanReaderTest {
                                 120,
                                 60,
                                 0.5,
+                                Measurement.Gusts.USUAL,
                                 Optional.of(LocalTime.of(1, 0))),
                         thermal),
                 List.of(

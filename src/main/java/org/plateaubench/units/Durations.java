@@ -1,9 +1,7 @@
-package org.plateaubench.cli;
-
-import org.plateaubench.units.Decimals;
+package org.plateaubench.units;
 
 /** Lengths of time as people read them. */
-final class Durations {
+public final class Durations {
 
     private Durations() {}
 
@@ -13,7 +11,7 @@ final class Durations {
      * @param seconds the length, s; 0 or more
      * @return for example "6 h 48 min", "12 min" or "40 s"
      */
-    static String text(double seconds) {
+    public static String text(double seconds) {
         long whole = Math.round(seconds);
         if (whole < 60) {
             return whole + " s";
@@ -28,7 +26,7 @@ final class Durations {
      * @param seconds the length, s
      * @return for example "7.3 s"
      */
-    static String real(double seconds) {
+    public static String real(double seconds) {
         return Decimals.fixed(seconds, 1) + " s";
     }
 }

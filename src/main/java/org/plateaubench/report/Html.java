@@ -1,0 +1,121 @@
+package org.plateaubench.report;
+
+import java.util.ArrayList;
+import java.util.List;
+
+/** Writes the parts of a page. Whatever comes from a record is escaped on its way in. */
+final class Html {
+
+    private final StringBuilder out = new StringBuilder(1 << 16);
+
+    static String escaped(String text) {
+        StringBuilder safe = new StringBuilder(text.length() + 16);
+        text.codePoints().forEach(c -> {
+            switch (c) {
+                case '&' -> safe.append("&amp;");
+                case '<' -> safe.append("&lt;");
+                case '>' -> safe.append("&gt;");
+                case '"' -> safe.append("&quot;");
+                // Controls would be no HTML, and marks of direction could turn a sentence around.
+                default ->
+                    safe.appendCodePoint(
+                            c != '\n' && Character.isISOControl(c) || Character.getType(c) == Character.FORMAT
+                                    ? 0xFFFD
+                                    : c);
+            }
+        });
+        return safe.toString();
+    }
+
+    /** Markup of our own, as it is. */
+    Html markup(String markup) {
+        out.append(markup).append('\n');
+        return this;
+    }
+
+    Html element(String name, String text) {
+        return element(name, "", text);
+    }
+
+    Html element(String name, String style, String text) {
+        String attribute = style.isEmpty() ? "" : " class=\"" + style + "\"";
+        return markup("<" + name + attribute + ">" + escaped(text) + "</" + name + ">");
+    }
+
+    Html heading(String id, String text) {
+        return markup("<h2 id=\"" + id + "\">" + escaped(text) + "</h2>");
+    }
+
+    Html figure(String chart, String caption) {
+        return markup("<figure><div class=\"wide\" tabindex=\"0\" role=\"group\" aria-label=\"chart\">" + chart
+                + "</div><figcaption>" + escaped(caption) + "</figcaption></figure>");
+    }
+
+    Html facts(List<String[]> facts) {
+        markup("<dl>");
+        for (String[] fact : facts) {
+            markup("<dt>" + escaped(fact[0]) + "</dt><dd>" + escaped(fact[1]) + "</dd>");
+        }
+        return markup("</dl>");
+    }
+
+    Html table(Table table) {
+        return markup(table.html());
+    }
+
+    @Override
+    public String toString() {
+        return out.toString();
+    }
+
+    /** A table: columns of text and of numbers, the first one naming the row. */
+    static final class Table {
+        private final String caption;
+        private final List<String> heads = new ArrayList<>();
+        private final List<Boolean> numbers = new ArrayList<>();
+        private final List<String> rows = new ArrayList<>();
+
+        Table(String caption) {
+            this.caption = caption;
+        }
+
+        Table column(String head) {
+            heads.add(head);
+            numbers.add(false);
+            return this;
+        }
+
+        Table numbers(String head) {
+            heads.add(head);
+            numbers.add(true);
+            return this;
+        }
+
+        Table row(String style, List<String> cells) {
+            StringBuilder row = new StringBuilder(style.isEmpty() ? "<tr>" : "<tr class=\"" + style + "\">");
+            for (int i = 0; i < cells.size(); i++) {
+                String cell = escaped(cells.get(i));
+                String attribute = numbers.get(i) ? " class=\"n\"" : "";
+                row.append(i == 0 ? "<th scope=\"row\">" + cell + "</th>" : "<td" + attribute + ">" + cell + "</td>");
+            }
+            rows.add(row.append("</tr>").toString());
+            return this;
+        }
+
+        String html() {
+            StringBuilder html = new StringBuilder("<div class=\"wide\" tabindex=\"0\" role=\"group\" aria-label=\"")
+                    .append(escaped(caption))
+                    .append("\"><table><caption>")
+                    .append(escaped(caption))
+                    .append("</caption><thead><tr>");
+            for (int i = 0; i < heads.size(); i++) {
+                html.append(numbers.get(i) ? "<th scope=\"col\" class=\"n\">" : "<th scope=\"col\">")
+                        .append(escaped(heads.get(i)))
+                        .append("</th>");
+            }
+            html.append("</tr></thead><tbody>");
+            rows.forEach(html::append);
+            return html.append("</tbody></table></div>").toString();
+        }
+    }
+}

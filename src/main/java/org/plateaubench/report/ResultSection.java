@@ -1,0 +1,320 @@
+package org.plateaubench.report;
+
+import java.math.BigDecimal;
+import java.math.RoundingMode;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Set;
+import java.util.function.Predicate;
+import java.util.stream.DoubleStream;
+import org.plateaubench.report.chart.Axis;
+import org.plateaubench.report.chart.Chart;
+import org.plateaubench.units.Decimals;
+import org.plateaubench.units.Durations;
+
+/** What was measured: the rise of each step, as a table and as a chart, and every pass with its reason. */
+final class ResultSection {
+
+    private final Night night;
+    private final List<Fields> steps;
+    private final String mark;
+
+    ResultSection(Night night) {
+        this.night = night;
+        this.steps = night.results().list("steps");
+        this.mark = night.mark().isEmpty() ? "" : night.mark() + ": ";
+    }
+
+    void into(Html html) {
+        html.heading("results", "Rise of the coolant over the ambient");
+        if (steps.stream().noneMatch(step -> step.has("coolant_rise_K"))) {
+            html.element("p", "No pass was completed, so there is no result.");
+            return;
+        }
+        html.figure(chart(), caption());
+        html.table(table());
+        baseline(html);
+        without(html);
+    }
+
+    private boolean intervals() {
+        return steps.stream().anyMatch(step -> step.has("expanded_uncertainty_K"));
+    }
+
+    private String caption() {
+        return (intervals()
+                        ? "Full circles: means of the passes with their 95 % intervals. "
+                        : "Full circles: means of the passes; this record gives no interval for them. ")
+                + "Open circles: single passes.";
+    }
+
+    private String chart() {
+        List<Fields> shown =
+                steps.stream().filter(step -> step.has("coolant_rise_K")).toList();
+        List<Fields> passes = counted();
+        double[] speeds = DoubleStream.concat(
+                        shown.stream().mapToDouble(s -> s.value("fan_speed_rpm")),
+                        passes.stream().mapToDouble(p -> p.value("fan_speed_rpm")))
+                .filter(Double::isFinite)
+                .toArray();
+        double[] rises = DoubleStream.concat(
+                        shown.stream()
+                                .flatMapToDouble(s -> DoubleStream.of(
+                                        s.value("coolant_rise_K") - half(s), s.value("coolant_rise_K") + half(s))),
+                        passes.stream().mapToDouble(p -> p.value("coolant_rise_K")))
+                .filter(Double::isFinite)
+                .toArray();
+        List<String> said = new ArrayList<>();
+        shown.forEach(step -> said.add(step.text("step") + ": " + rise(step)));
+        Chart chart = new Chart(
+                "rise",
+                "Rise of the coolant at each step",
+                String.join("; ", said) + ".",
+                Axis.along("mean speed of the fans, rpm", low(speeds), high(speeds)),
+                Axis.upright("rise of the coolant, K", low(rises), high(rises)),
+                230,
+                110,
+                night.mark());
+        for (Fields pass : passes) {
+            chart.point(
+                    pass.value("fan_speed_rpm"),
+                    pass.value("coolant_rise_K"),
+                    Double.NaN,
+                    5,
+                    "",
+                    "pass " + pass.text("pass") + ": " + pass.rounded("coolant_rise_K", 3, "K") + " at "
+                            + pass.rounded("fan_speed_rpm", 0, "rpm"));
+        }
+        for (Fields step : shown) {
+            chart.point(
+                    step.value("fan_speed_rpm"),
+                    step.value("coolant_rise_K"),
+                    step.value("expanded_uncertainty_K"),
+                    1,
+                    rise(step),
+                    step.text("step") + ": " + rise(step) + " at " + step.rounded("fan_speed_rpm", 0, "rpm"));
+        }
+        return chart.svg();
+    }
+
+    private static double half(Fields step) {
+        double half = step.value("expanded_uncertainty_K");
+        return Double.isNaN(half) ? 0.0 : half;
+    }
+
+    private static double low(double[] values) {
+        return DoubleStream.of(values).min().orElse(Double.NaN);
+    }
+
+    private static double high(double[] values) {
+        return DoubleStream.of(values).max().orElse(Double.NaN);
+    }
+
+    /** Passes that enter the means. */
+    private List<Fields> counted() {
+        return night.passes().stream()
+                .filter(p -> p.text("status").equals("done") && !p.flag("reference") && p.has("coolant_rise_K"))
+                .toList();
+    }
+
+    /** The rise with its interval where there is one, such as "12.94 ± 0.11 K". */
+    static String rise(Fields step) {
+        String half = step.has("expanded_uncertainty_K") ? " ± " + step.rounded("expanded_uncertainty_K", 2, "") : "";
+        return step.rounded("coolant_rise_K", 2, "") + half + " K";
+    }
+
+    private Html.Table table() {
+        boolean intervals = intervals();
+        Html.Table table = new Html.Table(mark + "each step over its passes")
+                .column("step")
+                .numbers("coolant rise, K");
+        if (intervals) {
+            table.numbers("± 95 %, K").numbers("factor k");
+        }
+        table.numbers("passes")
+                .column("settled")
+                .numbers("spread, K")
+                .numbers("processor rise, K")
+                .numbers("fans, rpm")
+                .numbers("heat, W")
+                .numbers("coolant to ambient, K/W");
+        for (Fields step : steps) {
+            List<String> cells = new ArrayList<>();
+            cells.add(step.text("step"));
+            cells.add(step.rounded("coolant_rise_K", 2, ""));
+            if (intervals) {
+                cells.add(step.rounded("expanded_uncertainty_K", 2, ""));
+                cells.add(step.rounded("coverage_factor", 2, ""));
+            }
+            cells.add(step.text("passes"));
+            cells.add(settled(step));
+            cells.add(step.rounded("spread_K", 3, ""));
+            cells.add(step.rounded("cpu_rise_K", 1, ""));
+            cells.add(step.rounded("fan_speed_rpm", 0, ""));
+            cells.add(step.rounded("heat_flow_W", 1, ""));
+            cells.add(step.rounded("coolant_to_ambient_resistance_K_per_W", 4, ""));
+            table.row("", cells);
+        }
+        return table;
+    }
+
+    private static String settled(Fields step) {
+        String settled = step.text("settled");
+        return settled.equals(step.text("passes")) ? "all" : settled + " of " + step.text("passes");
+    }
+
+    private void baseline(Html html) {
+        Fields results = night.results();
+        if (results.has("baseline_start_K")) {
+            html.element(
+                    "p",
+                    mark + "Rise without load: " + results.rounded("baseline_start_K", 2, "K") + " at the start"
+                            + (results.has("baseline_end_K")
+                                    ? ", " + results.rounded("baseline_end_K", 2, "K") + " at the end."
+                                    : "; it was not measured again at the end."));
+        }
+    }
+
+    /** Means with spoiled passes that were averaged all the same, and without those that were set aside. */
+    private void without(Html html) {
+        Set<String> aside = night.setAside();
+        boolean anySpoiled =
+                night.passes().stream().anyMatch(p -> p.text("status").equals("spoiled") && p.has("coolant_rise_K"));
+        boolean anyAside = night.passes().stream().anyMatch(p -> aside.contains(p.text("pass")));
+        if (!anySpoiled && !anyAside) {
+            return;
+        }
+        Html.Table table = new Html.Table(mark + "the same with and without passes that are in doubt")
+                .column("step")
+                .numbers("as sealed, K");
+        if (anySpoiled) {
+            table.numbers("with spoiled passes, K");
+        }
+        if (anyAside) {
+            table.numbers("without passes set aside, K");
+        }
+        for (Fields step : steps) {
+            List<String> cells = new ArrayList<>(
+                    List.of(step.text("step"), step.rounded("coolant_rise_K", 2, "") + " of " + step.text("passes")));
+            if (anySpoiled) {
+                cells.add(mean(step, pass -> true));
+            }
+            if (anyAside) {
+                cells.add(mean(step, p -> p.text("status").equals("done") && !aside.contains(p.text("pass"))));
+            }
+            table.row("", cells);
+        }
+        html.table(table);
+    }
+
+    /** Mean of the passes of a step that are wanted, and how many they are. */
+    private String mean(Fields step, Predicate<Fields> wanted) {
+        List<BigDecimal> rises = night.passes().stream()
+                .filter(p -> p.text("step").equals(step.text("step")) && !p.flag("reference"))
+                .filter(wanted)
+                .flatMap(p -> p.number("coolant_rise_K").stream())
+                .toList();
+        if (rises.isEmpty()) {
+            return Fields.NONE;
+        }
+        BigDecimal mean = rises.stream()
+                .reduce(BigDecimal.ZERO, BigDecimal::add)
+                .divide(BigDecimal.valueOf(rises.size()), 2, RoundingMode.HALF_UP);
+        return mean.toPlainString() + " of " + rises.size();
+    }
+
+    /** Every pass that was begun, in its order. */
+    void passes(Html html) {
+        html.heading("passes", "Passes");
+        if (night.passes().isEmpty()) {
+            html.element("p", "No pass was begun.");
+            return;
+        }
+        html.element(
+                "p",
+                "In the order of the night; named by block, place in it and attempt. A pass that is spoiled stays in the "
+                        + "record and out of the result.");
+        Set<String> aside = night.setAside();
+        Html.Table table = new Html.Table(mark + "passes")
+                .column("pass")
+                .column("step")
+                .column("begun")
+                .column("status")
+                .numbers("soak")
+                .column("settled")
+                .numbers("rise, K")
+                .numbers("fans, rpm")
+                .numbers("ambient, °C")
+                .numbers("heat, W")
+                .column("reason");
+        for (Fields pass : night.passes()) {
+            String name = pass.text("pass");
+            boolean setAside = aside.contains(name);
+            String status = pass.text("status")
+                    + (pass.flag("reference") ? ", reference" : "")
+                    + (setAside ? ", set aside" : "");
+            table.row(
+                    pass.text("status").equals("done") && !setAside ? "" : "out",
+                    List.of(
+                            name,
+                            pass.text("step"),
+                            begun(name),
+                            status,
+                            pass.has("soak_s") ? Durations.text(pass.value("soak_s")) : Fields.NONE,
+                            pass.has("soak_s") ? pass.flag("settled") ? "yes" : "no" : Fields.NONE,
+                            pass.rounded("coolant_rise_K", 3, ""),
+                            pass.rounded("fan_speed_rpm", 0, ""),
+                            pass.rounded("ambient_degC", 2, ""),
+                            pass.rounded("heat_flow_W", 1, ""),
+                            pass.text("reason")));
+        }
+        html.table(table);
+    }
+
+    private String begun(String pass) {
+        return night.decisions("pass-begun").stream()
+                .filter(line -> line.text("pass").equals(pass))
+                .map(line -> night.clock(night.trace().secondsOfTick((long) line.value("tick"))))
+                .findFirst()
+                .orElse(Fields.NONE);
+    }
+
+    /** Says in words what was measured, for the top of the page. */
+    String sentence() {
+        List<String> said = new ArrayList<>();
+        for (Fields step : steps) {
+            if (step.has("coolant_rise_K")) {
+                said.add(rise(step) + " at " + step.text("step"));
+            }
+        }
+        return said.isEmpty()
+                ? "There is no result: no pass was completed."
+                : "With fan set " + night.results().text("set") + " the coolant rose over the ambient by " + list(said)
+                        + ".";
+    }
+
+    static String list(List<String> parts) {
+        int last = parts.size() - 1;
+        return last < 1
+                ? String.join("", parts)
+                : String.join(", ", parts.subList(0, last)) + " and " + parts.get(last);
+    }
+
+    /** Whether a soak ended by its longest time instead of settling, in a pass that counts. */
+    boolean anyUnsettled() {
+        return counted().stream().anyMatch(p -> !p.flag("settled"));
+    }
+
+    /** Largest departure of a step's mean speed from its setpoint, as text; empty where it is below 1 %. */
+    String speedDeparture() {
+        double largest = 0.0;
+        for (Fields step : steps) {
+            String[] words = step.text("step").split(" ");
+            if (words.length == 2 && words[1].equals("rpm") && step.has("fan_speed_rpm")) {
+                double wanted = Double.parseDouble(words[0]);
+                largest = Math.max(largest, Math.abs(step.value("fan_speed_rpm") / wanted - 1));
+            }
+        }
+        return largest < 0.01 ? "" : Decimals.fixed(largest * 100, 1) + " %";
+    }
+}

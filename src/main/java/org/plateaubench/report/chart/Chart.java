@@ -1,0 +1,348 @@
+package org.plateaubench.report.chart;
+
+import java.util.ArrayList;
+import java.util.Comparator;
+import java.util.List;
+
+/**
+ * One chart as SVG text: lines, intervals and marks over two axes, each labelled where it is, so that no legend is
+ * needed. It has a title and a description for those who cannot see it, brings no fonts, and leaves all colours to
+ * classes of the page around ("s1" to "s5" for what is drawn, besides "grid", "axis", "limit", "stage-..."), so that a
+ * page can have a light and a dark form. Beside colours, lines differ by their dashes and points by their shapes.
+ */
+public final class Chart {
+
+    /** Width of every chart, in its own units. */
+    public static final double WIDTH = 760;
+
+    private static final double LEFT = 50;
+    private static final double TOP = 36;
+    private static final double UNDER_AXIS = 40;
+    private static final double LINE_HEIGHT = 14;
+    private static final double LETTER_WIDTH = 6.4;
+    private static final double STRIP_HEIGHT = 15;
+    /** A line needs no more points than pixels. */
+    private static final double COLUMN_WIDTH = 1.5;
+
+    private final String id;
+    private final String title;
+    private final String description;
+    private final double right;
+    private final double bottom;
+    private final double height;
+    private final Axis along;
+    private final Axis upright;
+    private final String mark;
+
+    private final Svg back = new Svg();
+    private final Svg strip = new Svg();
+    private final Svg front = new Svg();
+    private final List<EndLabel> endLabels = new ArrayList<>();
+    private final List<Spot> spots = new ArrayList<>();
+
+    /** What stands beside the end of a line. */
+    private record EndLabel(double y, String text, int series) {}
+
+    /** What stands beside a point. */
+    private record Spot(double x, double y, String text, int series) {}
+
+    /**
+     * A chart without anything drawn yet.
+     *
+     * @param id name of the chart, unique in its page
+     * @param title what it shows, one line
+     * @param description what can be read from it, for those who cannot see it
+     * @param along axis that goes along
+     * @param upright axis that goes up
+     * @param plotHeight height of the part with the lines
+     * @param labelWidth room for labels beside the ends of lines; 0 or more
+     * @param mark written over the chart, such as "SIMULATED"; may be empty
+     */
+    public Chart(
+            String id,
+            String title,
+            String description,
+            Axis along,
+            Axis upright,
+            double plotHeight,
+            double labelWidth,
+            String mark) {
+        this.id = id;
+        this.title = title;
+        this.description = description;
+        this.along = along;
+        this.upright = upright;
+        this.mark = mark;
+        this.right = WIDTH - 8 - labelWidth;
+        this.bottom = TOP + plotHeight;
+        this.height = bottom + UNDER_AXIS;
+    }
+
+    private double x(double value) {
+        return LEFT + along.share(value) * (right - LEFT);
+    }
+
+    private double y(double value) {
+        return bottom - upright.share(value) * (bottom - TOP);
+    }
+
+    private static double textWidth(String text) {
+        return LETTER_WIDTH * text.codePointCount(0, text.length());
+    }
+
+    /**
+     * Shades a part of the axis that goes along, over the whole height.
+     *
+     * @param from its begin
+     * @param to its end
+     * @param style class of its colour
+     */
+    public void shade(double from, double to, String style) {
+        back.empty("rect", "class", style, "x", x(from), "y", TOP, "width", x(to) - x(from), "height", bottom - TOP);
+    }
+
+    /**
+     * Writes over a part of the axis that goes along; shorter texts are taken where the first does not fit, or none.
+     *
+     * @param from its begin
+     * @param to its end
+     * @param row 0 or 1, from above
+     * @param texts the longest first
+     */
+    public void head(double from, double to, int row, String... texts) {
+        double width = x(to) - x(from);
+        for (String text : texts) {
+            if (textWidth(text) <= width + 4) {
+                front.text(
+                        text,
+                        "class",
+                        "head",
+                        "x",
+                        (x(from) + x(to)) / 2,
+                        "y",
+                        TOP + 12 + row * 12.0,
+                        "text-anchor",
+                        "middle");
+                return;
+            }
+        }
+    }
+
+    /**
+     * A piece of the strip at the foot of the chart.
+     *
+     * @param from its begin
+     * @param to its end
+     * @param style class of its colour
+     * @param text what it is; written where it fits, and shown when pointed at
+     */
+    public void strip(double from, double to, String style, String text) {
+        double width = x(to) - x(from);
+        strip.open("g").element("title", text);
+        strip.empty(
+                "rect",
+                "class",
+                style,
+                "x",
+                x(from),
+                "y",
+                bottom - STRIP_HEIGHT,
+                "width",
+                width,
+                "height",
+                STRIP_HEIGHT);
+        if (textWidth(text) * 0.9 < width) {
+            strip.text(text, "class", "strip", "x", x(from) + width / 2, "y", bottom - 4, "text-anchor", "middle");
+        }
+        strip.close("g");
+    }
+
+    /**
+     * Draws a line. Parts beyond the upright axis are cut off.
+     *
+     * @param line its values
+     * @param number of its colour and dashes, from 1
+     * @param label what it is, beside its end; empty: none
+     */
+    public void line(Series line, int number, String label) {
+        int columns = (int) ((right - LEFT) / COLUMN_WIDTH);
+        StringBuilder path = new StringBuilder();
+        for (double[] piece : line.thinned(along.from(), along.to(), columns)) {
+            for (int i = 0; i < piece.length; i += 2) {
+                path.append(i == 0 ? 'M' : i == 2 ? 'L' : ' ')
+                        .append(Svg.coordinate(x(piece[i])))
+                        .append(' ')
+                        .append(Svg.coordinate(y(piece[i + 1])));
+            }
+            if (piece.length == 2) {
+                path.append("h1");
+            }
+        }
+        front.empty("path", "class", "line s" + number, "d", path, "clip-path", "url(#" + id + "-plot)");
+        if (!label.isEmpty() && !Double.isNaN(line.last())) {
+            endLabels.add(new EndLabel(inside(y(line.last())), label, number));
+        }
+    }
+
+    private double inside(double y) {
+        return Math.max(TOP, Math.min(bottom, y));
+    }
+
+    /**
+     * Draws a limit, where it lies within the upright axis.
+     *
+     * @param from its begin along
+     * @param to its end along
+     * @param value where it is
+     * @param label what it is, above its begin; empty: none
+     */
+    public void limit(double from, double to, double value, String label) {
+        if (upright.share(value) < 0 || upright.share(value) > 1) {
+            return;
+        }
+        front.empty("line", "class", "limit", "x1", x(from), "y1", y(value), "x2", x(to), "y2", y(value));
+        if (!label.isEmpty()) {
+            front.text(label, "class", "limit-label", "x", x(from) + 4, "y", y(value) - 5);
+        }
+    }
+
+    /**
+     * Draws a point, with its interval and its label where there are any.
+     *
+     * @param atX place along
+     * @param atY its value
+     * @param halfWidth half of its interval; NaN: none
+     * @param number of its colour and shape, from 1
+     * @param label what stands beside it; empty: none
+     * @param detail what is shown when it is pointed at, and read to those who cannot see it
+     */
+    public void point(double atX, double atY, double halfWidth, int number, String label, String detail) {
+        double px = x(atX);
+        double py = y(atY);
+        front.open("g", "class", "point s" + number).element("title", detail);
+        if (!Double.isNaN(halfWidth)) {
+            double low = y(atY - halfWidth);
+            double high = y(atY + halfWidth);
+            front.empty(
+                    "path",
+                    "class",
+                    "interval",
+                    "d",
+                    "M" + Svg.coordinate(px) + " " + Svg.coordinate(low) + "V" + Svg.coordinate(high) + "m-5 0h10M"
+                            + Svg.coordinate(px - 5) + " " + Svg.coordinate(low) + "h10");
+        }
+        switch (number) {
+            case 1 -> front.empty("circle", "cx", px, "cy", py, "r", 4.5);
+            case 2 -> front.empty("rect", "x", px - 4, "y", py - 4, "width", 8.0, "height", 8.0);
+            case 3 -> front.empty("path", "d", shape(px, py, "m0-5.5 5.5 5.5-5.5 5.5-5.5-5.5z"));
+            case 4 -> front.empty("path", "d", shape(px, py, "m0-5.5 5.5 9.5h-11z"));
+            default -> front.empty("circle", "class", "open", "cx", px, "cy", py, "r", 3.0);
+        }
+        front.close("g");
+        if (!label.isEmpty()) {
+            spots.add(new Spot(px, py, label, number));
+        }
+    }
+
+    private static String shape(double x, double y, String drawn) {
+        return "M" + Svg.coordinate(x) + " " + Svg.coordinate(y) + drawn;
+    }
+
+    /** {@return the chart, an svg element} */
+    public String svg() {
+        Svg svg = new Svg();
+        svg.open(
+                "svg",
+                "xmlns",
+                "http://www.w3.org/2000/svg",
+                "viewBox",
+                "0 0 " + Svg.coordinate(WIDTH) + " " + Svg.coordinate(height),
+                "class",
+                "chart",
+                "id",
+                id,
+                "role",
+                "img",
+                "aria-labelledby",
+                id + "-title " + id + "-text");
+        svg.element("title", title, "id", id + "-title");
+        svg.element("desc", description, "id", id + "-text");
+        svg.open("clipPath", "id", id + "-plot")
+                .empty("rect", "x", LEFT, "y", TOP, "width", right - LEFT, "height", bottom - TOP)
+                .close("clipPath");
+        svg.text(upright.label(), "class", "quantity", "x", 0.0, "y", 14.0);
+        if (!mark.isEmpty()) {
+            svg.text(mark, "class", "mark", "x", WIDTH - 8, "y", 14.0, "text-anchor", "end");
+        }
+        StringBuilder all = new StringBuilder(svg.toString());
+        all.append(back)
+                .append(grid())
+                .append(strip)
+                .append(frame())
+                .append(front)
+                .append(labels());
+        return all.append("</svg>").toString();
+    }
+
+    private Svg grid() {
+        Svg grid = new Svg();
+        for (Ticks.Tick tick : upright.ticks().marks()) {
+            double at = y(tick.at());
+            grid.empty("line", "class", "grid", "x1", LEFT, "y1", at, "x2", right, "y2", at);
+            grid.text(tick.label(), "class", "tick up", "x", LEFT - 7, "y", at + 4, "text-anchor", "end");
+        }
+        return grid;
+    }
+
+    private Svg frame() {
+        Svg frame = new Svg();
+        frame.empty("line", "class", "axis", "x1", LEFT, "y1", bottom, "x2", right, "y2", bottom);
+        for (Ticks.Tick tick : along.ticks().marks()) {
+            double at = x(tick.at());
+            frame.empty("line", "class", "axis", "x1", at, "y1", bottom, "x2", at, "y2", bottom + 5);
+            frame.text(tick.label(), "class", "tick along", "x", at, "y", bottom + 18, "text-anchor", "middle");
+        }
+        frame.text(along.label(), "class", "quantity", "x", right, "y", bottom + 34, "text-anchor", "end");
+        return frame;
+    }
+
+    /** Labels beside what they name, pushed apart where they would lie on each other. */
+    private Svg labels() {
+        Svg labels = new Svg();
+        endLabels.sort(Comparator.comparingDouble(EndLabel::y));
+        double free = Double.NEGATIVE_INFINITY;
+        double room = bottom - (endLabels.size() - 1) * LINE_HEIGHT;
+        for (EndLabel label : endLabels) {
+            double at = Math.max(Math.min(label.y(), room), free);
+            labels.text(label.text(), "class", "name s" + label.series(), "x", right + 6, "y", at + 4);
+            free = at + LINE_HEIGHT;
+            room += LINE_HEIGHT;
+        }
+        spots.sort(Comparator.comparingDouble(Spot::y));
+        List<double[]> taken = new ArrayList<>();
+        for (Spot spot : spots) {
+            double width = textWidth(spot.text());
+            boolean onTheLeft = spot.x() + 10 + width > WIDTH;
+            double from = onTheLeft ? spot.x() - 10 - width : spot.x() + 10;
+            double at = spot.y();
+            for (double[] other : taken) {
+                boolean beside = from < other[1] && other[0] < from + width;
+                if (beside && Math.abs(at - other[2]) < LINE_HEIGHT) {
+                    at = other[2] + LINE_HEIGHT;
+                }
+            }
+            taken.add(new double[] {from, from + width, at});
+            labels.text(
+                    spot.text(),
+                    "class",
+                    "name s" + spot.series(),
+                    "x",
+                    onTheLeft ? spot.x() - 10 : from,
+                    "y",
+                    at + 4,
+                    "text-anchor",
+                    onTheLeft ? "end" : "start");
+        }
+        return labels;
+    }
+}
