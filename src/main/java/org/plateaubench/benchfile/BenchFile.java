@@ -196,6 +196,41 @@ public record BenchFile(
     }
 
     /**
+     * Standard uncertainty of what several channels measure together, for errors that have nothing in common. Samples are
+     * read so: ambient probes are weighted with 1/u², all others are averaged.
+     *
+     * @param role for example {@link #COOLANT}
+     * @return in the base unit of the channels; empty unless each of them states its uncertainty
+     */
+    public OptionalDouble standardUncertainty(String role) {
+        List<ChannelSpec> of = channelsOf(role);
+        if (of.isEmpty() || of.stream().anyMatch(c -> c.uncertainty().isEmpty())) {
+            return OptionalDouble.empty();
+        }
+        double squares = 0.0;
+        double precision = 0.0;
+        for (ChannelSpec channel : of) {
+            double u = channel.uncertainty().get().standard() * channel.unit().toBase();
+            squares += u * u;
+            precision += 1.0 / (u * u);
+        }
+        return OptionalDouble.of(
+                role.equals(AMBIENT) ? StrictMath.sqrt(1.0 / precision) : StrictMath.sqrt(squares) / of.size());
+    }
+
+    /**
+     * Tells whether a quantity is measured by a single channel of which only limits are known.
+     *
+     * @param role for example {@link #COOLANT}
+     * @return true if it is, so that its error has no tails
+     */
+    public boolean knowsOnlyLimits(String role) {
+        List<ChannelSpec> of = channelsOf(role);
+        return of.size() == 1
+                && of.get(0).uncertainty().map(ChannelSpec.Uncertainty::limits).orElse(false);
+    }
+
+    /**
      * Finds an actuator.
      *
      * @param actuator its name

@@ -48,6 +48,7 @@ import picocli.CommandLine.Spec;
             "Examples:",
             "  plateau run protocols/first-night.yaml",
             "  plateau run protocols/first-night.yaml --fans protocols/fans/b.yaml --seed 7 --pace 60",
+            "  plateau run night.yaml --watch 127.0.0.1:8080 --on-event ./tell-my-phone",
             "  plateau run night.yaml --fans my-fans.yaml --bench my-bench.yaml --by \"A. Technician\""
         })
 final class RunCommand implements Callable<Integer> {
@@ -76,6 +77,22 @@ final class RunCommand implements Callable<Integer> {
     private Path levelsFrom;
 
     @Option(
+            names = "--watch",
+            paramLabel = "ADDRESS:PORT",
+            description =
+                    "serve a live page that can only be looked at, such as 127.0.0.1:8080; on an address that others"
+                            + " reach it needs the token that is printed")
+    private String watch;
+
+    @Option(
+            names = "--on-event",
+            paramLabel = "COMMAND",
+            description =
+                    "program to run when a pass ends, a device is lost, the night ends: with the kind of the event"
+                            + " and one line about it as its arguments; no shell, at most 30 s")
+    private String onEvent;
+
+    @Option(
             names = "--attended",
             description = "somebody stays beside the bench: allows what an unattended run refuses, and says so in the"
                     + " record")
@@ -100,28 +117,31 @@ final class RunCommand implements Callable<Integer> {
         SystemClock stopwatch = new SystemClock();
         AtomicReference<Path> record = new AtomicReference<>();
         Bench bench = simulated ? simulatedBench(files, (VirtualClock) clock, out) : realBench(files, record);
-        ProgressScreen screen = new ProgressScreen(out, Terminal.drawsOn(), start);
+        ProgressScreen screen = new ProgressScreen(out, Terminal.ofThisProcess(), start);
         NightRun run = new NightRun(files, levels, bench, clock, speed, ShutdownHook::add, err::println);
         NightRun.Finished finished;
-        try {
-            finished = run.run(
-                    new NightRun.Keeping(
-                            records,
-                            key,
-                            Main.agent(),
-                            provenance(files, simulated),
-                            start.getOffset(),
-                            (folder, ofSimulation) -> {
-                                record.set(folder);
-                                screen.simulated(ofSimulation);
-                            }),
-                    screen);
-        } catch (BenchException e) {
-            err.println(e.getMessage());
-            err.println("no record was begun; the heat stayed off");
-            return Exit.BENCH_FAULT.code();
-        } finally {
-            screen.close();
+        try (Watchers watchers = Watchers.open(watch, onEvent, files, start, out, err)) {
+            try {
+                finished = run.run(
+                        new NightRun.Keeping(
+                                records,
+                                key,
+                                Main.agent(),
+                                provenance(files, simulated),
+                                start.getOffset(),
+                                (folder, ofSimulation) -> {
+                                    record.set(folder);
+                                    screen.simulated(ofSimulation);
+                                }),
+                        watchers.with(screen));
+            } catch (BenchException e) {
+                err.println(e.getMessage());
+                err.println("no record was begun; the heat stayed off");
+                return Exit.BENCH_FAULT.code();
+            } finally {
+                screen.close();
+            }
+            watchers.sealed(finished);
         }
         out.print(ResultsText.text(finished.results()));
         String mark = finished.results().simulated() ? "SIMULATED  " : "";

@@ -36,6 +36,7 @@ final class FanSection {
                 Axis.upright("speed, rpm", 0, settled.high()),
                 210,
                 60,
+                false,
                 night.mark());
         chart.line(settled, 1, "set");
         for (Fields point : curve) {
