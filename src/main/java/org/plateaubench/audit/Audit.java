@@ -78,6 +78,8 @@ public final class Audit {
                 String name = entry.getFileName().toString();
                 if (Files.isSymbolicLink(entry) && looksLikeRecord(entry)) {
                     folderFindings.add(RecordCheck.LINK_REFUSED.at(name, "a link to a record"));
+                } else if (RecordFolder.unfinished(name) && ledger.of(name).isEmpty()) {
+                    folderFindings.add(RecordCheck.OPENING_UNFINISHED.at(name, "a folder without a record's name"));
                 } else if (Files.isDirectory(entry)
                         && (looksLikeRecord(entry) || !ledger.of(name).isEmpty())) {
                     records.add(entry);
@@ -157,7 +159,8 @@ public final class Audit {
     private RecordReport look(Path record, LedgerView ledger) {
         try {
             return judge(record, Verified.of(record), ledger);
-        } catch (IOException e) {
+        } catch (IOException | RuntimeException e) {
+            // One record that nobody foresaw must not keep the others from being looked at.
             String name = record.getFileName().toString();
             Finding finding = RecordCheck.UNREADABLE.at("", e.toString());
             return new RecordReport(
@@ -298,6 +301,7 @@ public final class Audit {
         }
     }
 
+    /** A sign-off accepts findings, unless its signer sealed the record too: nobody accepts their own. */
     private RecordReport accept(
             String path, Verified verified, String sealedBy, List<Amendment> standing, List<Finding> findings) {
         List<String> signedOffBy = new ArrayList<>();
@@ -311,8 +315,10 @@ public final class Audit {
                 if (!signedOffBy.contains(name)) {
                     signedOffBy.add(name);
                 }
-                byAnother |= !Optional.of(amendment.signer()).equals(verified.signer());
-                signOff.accepted().forEach(a -> accepted.putIfAbsent(a.code() + " " + a.place(), name));
+                if (!Optional.of(amendment.signer()).equals(verified.signer())) {
+                    byAnother = true;
+                    signOff.accepted().forEach(a -> accepted.putIfAbsent(a.code() + " " + a.place(), name));
+                }
             }
         }
         if (signedOffBy.isEmpty()) {

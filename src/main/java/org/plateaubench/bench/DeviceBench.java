@@ -12,6 +12,7 @@ import java.util.concurrent.Future;
 import java.util.concurrent.TimeUnit;
 import java.util.concurrent.TimeoutException;
 import java.util.function.Function;
+import java.util.stream.Collectors;
 import org.plateaubench.bench.Device.DeviceReadings;
 import org.plateaubench.bench.Sweep.DeviceEvent;
 import org.plateaubench.benchfile.ActuatorSpec;
@@ -19,6 +20,7 @@ import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.benchfile.ChannelSpec;
 import org.plateaubench.benchfile.DeviceSpec;
 import org.plateaubench.benchfile.HeatDemand;
+import org.plateaubench.benchfile.SupplySpec;
 import org.plateaubench.clock.Deadline;
 import org.plateaubench.sample.Quality;
 import org.plateaubench.sample.Reading;
@@ -117,16 +119,21 @@ public final class DeviceBench implements Bench {
     @Override
     public List<DeviceIdentity> open() throws BenchException {
         List<DeviceIdentity> identities = new ArrayList<>();
-        try {
-            // One after the other: twin adapters are told apart by asking, and a port can be asked by one only.
-            for (Worker worker : workers) {
+        List<BenchException> failures = new ArrayList<>();
+        // One after the other: twin adapters are told apart by asking, and a port can be asked by one only.
+        for (Worker worker : workers) {
+            try {
                 identities.add(worker.open());
+            } catch (BenchException e) {
+                failures.add(e);
             }
-            return identities;
-        } catch (BenchException e) {
-            close();
-            throw e;
         }
+        if (failures.isEmpty()) {
+            return identities;
+        }
+        close();
+        throw new BenchException(
+                failures.stream().map(Throwable::getMessage).collect(Collectors.joining("\n")), failures.get(0));
     }
 
     @Override
@@ -154,7 +161,7 @@ public final class DeviceBench implements Bench {
         if (!(percent >= 0.0 && percent <= 100.0)) {
             throw new IllegalArgumentException("a duty is 0 to 100 %, found " + percent);
         }
-        Worker worker = workerOf(spec);
+        Worker worker = workerOf(spec.device());
         return worker.set(
                 spec,
                 percent,
@@ -168,15 +175,15 @@ public final class DeviceBench implements Bench {
     }
 
     private SetResult setSafe(ActuatorSpec spec) {
-        Worker worker = workerOf(spec);
+        Worker worker = workerOf(spec.device());
         return worker.set(spec, safeState.percent(spec), () -> worker.device.set(spec, safeState.percent(spec)));
     }
 
-    private Worker workerOf(ActuatorSpec spec) {
+    private Worker workerOf(String device) {
         return workers.stream()
-                .filter(w -> w.device.name().equals(spec.device()))
+                .filter(w -> w.device.name().equals(device))
                 .findFirst()
-                .orElseThrow(() -> new IllegalArgumentException("the bench has no device " + spec.device()));
+                .orElseThrow(() -> new IllegalArgumentException("the bench has no device " + device));
     }
 
     private static String asked(double percent) {
@@ -218,6 +225,13 @@ public final class DeviceBench implements Bench {
             detail = "interrupted; it is still being tried";
         }
         return new SetResult(target, asked, false, "", detail);
+    }
+
+    @Override
+    public Reading supplyPower() {
+        return file.supply()
+                .map(supply -> workerOf(supply.device()).power(supply))
+                .orElse(Reading.none(Quality.MISSING));
     }
 
     @Override
@@ -333,6 +347,19 @@ public final class DeviceBench implements Bench {
 
         SetResult set(ActuatorSpec spec, double percent, Callable<SetResult> setting) {
             return inTime(thread.submit(setting), limitMillis(TIMEOUTS_OF_SETTING), spec.name(), asked(percent));
+        }
+
+        Reading power(SupplySpec supply) {
+            try {
+                return thread.submit(() -> device.power(supply)).get(limitMillis(2), TimeUnit.MILLISECONDS);
+            } catch (TimeoutException e) {
+                return Reading.none(Quality.MISSING);
+            } catch (ExecutionException e) {
+                throw new IllegalStateException("device " + device.name() + " could not be asked", e.getCause());
+            } catch (InterruptedException e) {
+                Thread.currentThread().interrupt();
+                return Reading.none(Quality.MISSING);
+            }
         }
 
         void close() {

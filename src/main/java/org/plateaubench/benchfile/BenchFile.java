@@ -3,6 +3,7 @@ package org.plateaubench.benchfile;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
+import java.util.OptionalDouble;
 import org.plateaubench.units.Unit;
 
 /**
@@ -37,6 +38,8 @@ public record BenchFile(
     public static final String FAN_DUTY = "fan-duty";
     /** Name of the actuator that sets the pump's duty. */
     public static final String PUMP_DUTY = "pump-duty";
+    /** Name of the actuator that switches the fans' supply: 0 % off, 100 % on. Only fans that cannot stop need it. */
+    public static final String FAN_SWITCH = "fan-switch";
     /** Name of the group of fan tachometer channels. */
     public static final String FANS = "fans";
     /** Name of the pump's tachometer channel. */
@@ -67,6 +70,33 @@ public record BenchFile(
     /** {@return time constant of the loop by which the ambient is filtered, s: commissioned, or else the usual one} */
     public double loopTimeConstantSeconds() {
         return commissioning.map(Commissioning::fastTimeConstantSeconds).orElse(USUAL_TIME_CONSTANT_SECONDS);
+    }
+
+    /**
+     * {@return by how much the ambient probes lag behind those of the coolant, s: commissioned, or else what the channels
+     * state, or else 0; never more than the loop's time constant}
+     */
+    public double probeLagSeconds() {
+        double stated = meanLagSeconds(AMBIENT) - meanLagSeconds(COOLANT);
+        double lag = commissioning
+                .map(Commissioning::probeLagSeconds)
+                .orElse(OptionalDouble.empty())
+                .orElse(Math.max(0.0, stated));
+        return Math.min(lag, loopTimeConstantSeconds());
+    }
+
+    private double meanLagSeconds(String role) {
+        return channelsOf(role).stream()
+                .mapToDouble(c -> c.timeConstantSeconds().orElse(0.0))
+                .average()
+                .orElse(0.0);
+    }
+
+    /** {@return time constant of the slow mode, s, if the bench was commissioned} */
+    public OptionalDouble slowTimeConstantSeconds() {
+        return commissioning.isPresent()
+                ? OptionalDouble.of(commissioning.get().slowTimeConstantSeconds())
+                : OptionalDouble.empty();
     }
 
     /**
@@ -173,6 +203,11 @@ public record BenchFile(
      */
     public Optional<ActuatorSpec> actuator(String actuator) {
         return actuators.stream().filter(a -> a.name().equals(actuator)).findFirst();
+    }
+
+    /** {@return the channel of the sound level meter: the first that declares a weighting; empty if there is none} */
+    public Optional<ChannelSpec> levelChannel() {
+        return channels.stream().filter(c -> c.level().isPresent()).findFirst();
     }
 
     /**

@@ -43,6 +43,7 @@ public final class BenchFileReader {
     private static final Need FLOOR = Need.between("0 dB", "80 dB");
     private static final Need COVERAGE_FACTOR = Need.between("1", "4");
     private static final Need TIME_CONSTANT = Need.between("10 s", "6 h");
+    private static final Need PROBE_LAG = Need.between("0 s", "5 min");
     private static final Need SUPPLY_POWER = Need.between("1 W", "2000 W");
     private static final Need RUN_TIME = Need.between("10 s", "12 h");
 
@@ -135,18 +136,36 @@ public final class BenchFileReader {
     private DeviceSpec serial(String name, Keys keys) {
         String port = keys.text("port", "/dev/serial/by-id/usb-example");
         int baud = keys.count("baud", 300, 4_000_000);
-        List<DeviceSpec.Dialect> spoken = List.of(DeviceSpec.Dialect.SCPI, DeviceSpec.Dialect.TEXT);
-        DeviceSpec.Dialect dialect =
-                keys.choice("dialect", spoken, BenchFileReader::word).orElse(DeviceSpec.Dialect.TEXT);
+        DeviceSpec.Parity parity = keys.optionalChoice(
+                        "parity", List.of(DeviceSpec.Parity.values()), BenchFileReader::word)
+                .orElse(DeviceSpec.Parity.NONE);
+        int stopBits = keys.optionalCount("stop-bits", 1, 2).orElse(1);
+        DeviceSpec.Dialect dialect = keys.choice("dialect", List.of(DeviceSpec.Dialect.values()), BenchFileReader::word)
+                .orElse(DeviceSpec.Dialect.TEXT);
         String lineEnd = keys.optionalChoice("line-end", List.of("lf", "crlf", "cr"), w -> w)
                 .orElse("lf")
                 .replace("cr", "\r")
                 .replace("lf", "\n");
+        Optional<DeviceSpec.Checksum> checksum =
+                keys.optionalChoice("checksum", List.of(DeviceSpec.Checksum.values()), BenchFileReader::word);
         Optional<String> identity = keys.optionalText("identity");
+        Optional<String> bootCount = keys.optionalText("boot-count");
         double timeout = keys.optionalQuantity("timeout", TIMEOUT).orElse(DEFAULT_TIMEOUT_MILLIS / 1000.0);
         OptionalDouble silence = keys.optionalQuantity("silence-cutoff", SILENCE);
         int timeoutMillis = (int) StrictMath.round(timeout * 1000.0);
-        return new DeviceSpec.Serial(name, port, baud, dialect, lineEnd, identity, timeoutMillis, silence);
+        return new DeviceSpec.Serial(
+                name,
+                port,
+                baud,
+                parity,
+                stopBits,
+                dialect,
+                lineEnd,
+                checksum,
+                identity,
+                bootCount,
+                timeoutMillis,
+                silence);
     }
 
     private static DeviceSpec computer(String name, Keys keys) {
@@ -379,6 +398,8 @@ public final class BenchFileReader {
                     keys.text("device", "controller"),
                     command(keys, "{percent}", "SOUR1:PULS:DCYC {percent}"),
                     keys.optionalText("readback"),
+                    pattern(keys),
+                    keys.optionalCount("full-scale", 10, 1_000_000),
                     keys.quantity("safe", PERCENT)));
             keys.done();
         }
@@ -434,6 +455,7 @@ public final class BenchFileReader {
                             keys.text("device", "controller"),
                             command(keys, "{watt}", "SOUR3:POW {watt}"),
                             keys.optionalText("readback"),
+                            pattern(keys),
                             keys.optionalKeys("cutoff", "{ silence: 10 s, by: supply }")
                                     .map(BenchFileReader::cutoff));
                     keys.done();
@@ -464,9 +486,18 @@ public final class BenchFileReader {
                         "",
                         "more than fast-time-constant");
             }
+            OptionalDouble probeLag = keys.optionalQuantity("probe-lag", PROBE_LAG);
+            if (probeLag.isPresent() && probeLag.getAsDouble() > fast) {
+                problems.add(
+                        keys.node().at("probe-lag"),
+                        ProblemCode.CONTRADICTION,
+                        "a probe that lags more than the loop cannot show what the loop feels",
+                        "",
+                        "fast-time-constant or less");
+            }
             LocalDate measured = keys.date("measured").orElse(LocalDate.EPOCH);
             keys.done();
-            return new Commissioning(slow, fast, measured);
+            return new Commissioning(slow, fast, probeLag, measured);
         });
     }
 

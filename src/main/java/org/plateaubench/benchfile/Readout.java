@@ -17,6 +17,7 @@ public final class Readout {
         private final double[] corrections;
         private final double[] toBase;
         private final int[] ambient;
+        private final double[] ambientWeights;
         private final int[] coolant;
         private final int[] fans;
         private final int pump;
@@ -24,6 +25,7 @@ public final class Readout {
         private final int power;
         private final int fanDuty;
         private final int pumpDuty;
+        private final int level;
 
         /**
          * Looks the columns up.
@@ -41,6 +43,7 @@ public final class Readout {
                 toBase[i] = columns.get(i).unit().toBase();
             }
             ambient = indices(bench, bench.channelsOf(BenchFile.AMBIENT));
+            ambientWeights = weights(bench.channelsOf(BenchFile.AMBIENT));
             coolant = indices(bench, bench.channelsOf(BenchFile.COOLANT));
             fans = bench.group(BenchFile.FANS).stream().mapToInt(bench::indexOf).toArray();
             pump = bench.indexOf(BenchFile.PUMP);
@@ -48,6 +51,23 @@ public final class Readout {
             power = bench.indexOf(BenchFile.POWER);
             fanDuty = bench.indexOf(BenchFile.FAN_DUTY);
             pumpDuty = bench.indexOf(BenchFile.PUMP_DUTY);
+            level = bench.levelChannel().map(c -> bench.indexOf(c.name())).orElse(-1);
+        }
+
+        /** Weights that go with 1/u², their sum 1; equal ones unless every channel states its uncertainty. */
+        private static double[] weights(List<ChannelSpec> channels) {
+            boolean known = channels.stream()
+                    .allMatch(c ->
+                            c.uncertainty().isPresent() && c.uncertainty().get().standard() > 0.0);
+            double[] weights = channels.stream()
+                    .mapToDouble(c -> known
+                            ? 1.0
+                                    / (c.uncertainty().get().standard()
+                                            * c.uncertainty().get().standard())
+                            : 1.0)
+                    .toArray();
+            double sum = Arrays.stream(weights).sum();
+            return Arrays.stream(weights).map(w -> w / sum).toArray();
         }
 
         private static int[] indices(BenchFile bench, List<ChannelSpec> channels) {
@@ -102,9 +122,24 @@ public final class Readout {
         return IntStream.of(indices).mapToDouble(this::value).average().orElse(Double.NaN);
     }
 
-    /** {@return mean of the ambient probes, °C; NaN if one of them has no good reading} */
+    /**
+     * {@return mean of the ambient probes, °C, weighted with 1/u² where every probe states its uncertainty; NaN if one of
+     * them has no good reading}
+     */
     public double ambientCelsius() {
-        return mean(columns.ambient);
+        if (columns.ambient.length == 0) {
+            return Double.NaN;
+        }
+        double sum = 0.0;
+        for (int i = 0; i < columns.ambient.length; i++) {
+            sum += columns.ambientWeights[i] * value(columns.ambient[i]);
+        }
+        return sum;
+    }
+
+    /** {@return temperature of each ambient probe, °C, in file order; NaN without a good reading} */
+    public double[] ambientProbesCelsius() {
+        return Arrays.stream(columns.ambient).mapToDouble(this::value).toArray();
     }
 
     /** {@return mean of the coolant probes, °C; NaN if one of them has no good reading} */
@@ -137,9 +172,24 @@ public final class Readout {
         return value(columns.pumpDuty);
     }
 
+    /** {@return sound level, dB as the meter weights it; NaN without a good reading} */
+    public double levelDb() {
+        return value(columns.level);
+    }
+
     /** {@return mean speed of the fans, rpm; NaN if one of them has no good reading} */
     public double fanRpm() {
         return mean(columns.fans);
+    }
+
+    /** {@return true if each fan was read well and stands still} */
+    public boolean fansStand() {
+        return Arrays.stream(fanSpeedsRpm()).allMatch(rpm -> rpm == 0.0);
+    }
+
+    /** {@return true unless a fan was read well and stands still} */
+    public boolean fansTurn() {
+        return Arrays.stream(fanSpeedsRpm()).noneMatch(rpm -> rpm == 0.0);
     }
 
     /** {@return speed of each fan, rpm, in the order of the group; NaN without a good reading} */

@@ -33,7 +33,7 @@ final class ProgressScreen implements NightListener {
     private final PrintWriter out;
     private final boolean terminal;
     private final Terminal on;
-    private final String mark;
+    private String mark = "";
     private final OffsetDateTime start;
     private Deadline nextDraw = Deadline.afterMillis(0);
     private int drawnLines;
@@ -43,15 +43,22 @@ final class ProgressScreen implements NightListener {
      *
      * @param out where to write
      * @param on what is known of the terminal
-     * @param simulated true if every line must say so
      * @param start wall-clock time at offset zero
      */
-    ProgressScreen(PrintWriter out, Terminal on, boolean simulated, OffsetDateTime start) {
+    ProgressScreen(PrintWriter out, Terminal on, OffsetDateTime start) {
         this.out = out;
         this.on = on;
         this.terminal = on.drawsOn();
-        this.mark = simulated ? "SIMULATED  " : "";
         this.start = start;
+    }
+
+    /**
+     * Tells what kind of bench it is, before the first tick.
+     *
+     * @param simulated true if every line must say so
+     */
+    void simulated(boolean simulated) {
+        mark = simulated ? "SIMULATED  " : "";
     }
 
     @Override

@@ -23,31 +23,11 @@ final class ResultsText {
                 .append(", on ")
                 .append(results.bench())
                 .append('\n');
-        TextTable table = new TextTable(
-                "step",
-                ">passes",
-                ">coolant rise",
-                ">± U95",
-                ">spread",
-                ">CPU rise",
-                ">fans",
-                ">heat",
-                ">coolant to ambient",
-                "settled");
-        for (StepResult s : results.steps()) {
-            table.row(
-                    s.step(),
-                    Integer.toString(s.passes()),
-                    with(s.coolantRiseKelvin(), 2, "K"),
-                    with(s.expandedKelvin(), 2, "K"),
-                    with(s.spreadKelvin(), 3, "K"),
-                    with(s.cpuRiseKelvin(), 1, "K"),
-                    with(s.fanRpm(), 0, "rpm"),
-                    with(s.powerWatts(), 1, "W"),
-                    with(s.coolantToAmbientResistance(), 4, "K/W"),
-                    s.passes() == 0 ? "-" : s.settled() == s.passes() ? "yes" : s.settled() + " of " + s.passes());
+        results.fans().ifPresent(fans -> out.append(FansAndSoundText.fans(fans)));
+        results.acoustic().ifPresent(sound -> out.append(FansAndSoundText.sound(sound)));
+        if (!results.steps().isEmpty()) {
+            out.append(steps(results));
         }
-        out.append(table.text());
         long spoiled = results.passes().stream()
                 .filter(p -> p.status() == PassResult.Status.SPOILED)
                 .count();
@@ -74,11 +54,40 @@ final class ResultsText {
             }
             out.append('\n');
         }
+        out.append(FansAndSoundText.findings(results.findings()));
         out.append("  These fans, mounted once, on one night: between-night variance is not estimated.\n");
         return out.toString();
     }
 
-    private static String with(double value, int decimals, String unit) {
+    private static String steps(NightResults results) {
+        TextTable table = new TextTable(
+                "step",
+                ">passes",
+                ">coolant rise",
+                ">± U95",
+                ">spread",
+                ">CPU rise",
+                ">fans",
+                ">heat",
+                ">coolant to ambient",
+                "settled");
+        for (StepResult s : results.steps()) {
+            table.row(
+                    s.step(),
+                    Integer.toString(s.passes()),
+                    with(s.coolantRiseKelvin(), 2, "K"),
+                    with(s.expandedKelvin(), 2, "K"),
+                    with(s.spreadKelvin(), 3, "K"),
+                    with(s.cpuRiseKelvin(), 1, "K"),
+                    with(s.fanRpm(), 0, "rpm"),
+                    with(s.powerWatts(), 1, "W"),
+                    with(s.coolantToAmbientResistance(), 4, "K/W"),
+                    s.passes() == 0 ? "-" : s.settled() == s.passes() ? "yes" : s.settled() + " of " + s.passes());
+        }
+        return table.text();
+    }
+
+    static String with(double value, int decimals, String unit) {
         return Double.isFinite(value) ? Decimals.fixed(value, decimals) + " " + unit : "-";
     }
 }

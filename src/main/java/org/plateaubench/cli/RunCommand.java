@@ -9,6 +9,7 @@ import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Optional;
 import java.util.concurrent.Callable;
 import java.util.concurrent.atomic.AtomicReference;
 import org.plateaubench.bench.Bench;
@@ -25,6 +26,7 @@ import org.plateaubench.clock.Clock;
 import org.plateaubench.clock.SystemClock;
 import org.plateaubench.clock.VirtualClock;
 import org.plateaubench.engine.Exit;
+import org.plateaubench.engine.Input;
 import org.plateaubench.night.NightRun;
 import org.plateaubench.plan.NightFiles;
 import org.plateaubench.problem.Problem;
@@ -83,6 +85,14 @@ final class RunCommand implements Callable<Integer> {
     private String onEvent;
 
     @Option(
+            names = "--levels-from",
+            paramLabel = "RECORD",
+            description =
+                    "steps above the background take the own levels that they had in that record, so that fan sets"
+                            + " of different nights are compared at equal noise")
+    private Path levelsFrom;
+
+    @Option(
             names = "--attended",
             description = "somebody stays beside the bench: allows what an unattended run refuses, and says so in the"
                     + " record")
@@ -96,6 +106,8 @@ final class RunCommand implements Callable<Integer> {
         NightFiles files = night.read();
         boolean simulated = files.bench().simulation().isPresent();
         refuseWhatMayNotRun(files, simulated);
+        Optional<Input.LevelsFrom> levels =
+                Optional.ofNullable(levelsFrom).map(record -> OtherNightLevels.read(record, files));
         PrintWriter out = spec.commandLine().getOut();
         PrintWriter err = spec.commandLine().getErr();
         SealingKey key = Keys.forRun(err);
@@ -105,8 +117,8 @@ final class RunCommand implements Callable<Integer> {
         SystemClock stopwatch = new SystemClock();
         AtomicReference<Path> record = new AtomicReference<>();
         Bench bench = simulated ? simulatedBench(files, (VirtualClock) clock, out) : realBench(files, record);
-        ProgressScreen screen = new ProgressScreen(out, Terminal.ofThisProcess(), simulated, start);
-        NightRun run = new NightRun(files, bench, clock, speed, ShutdownHook::add, err::println);
+        ProgressScreen screen = new ProgressScreen(out, Terminal.ofThisProcess(), start);
+        NightRun run = new NightRun(files, levels, bench, clock, speed, ShutdownHook::add, err::println);
         NightRun.Finished finished;
         try (Watchers watchers = Watchers.open(watch, onEvent, files, start, out, err)) {
             try {
@@ -117,7 +129,11 @@ final class RunCommand implements Callable<Integer> {
                                 Main.agent(),
                                 provenance(files, simulated),
                                 start.getOffset(),
-                                record::set),
+                                (folder, ofSimulation) -> {
+                                    record.set(folder);
+                                    screen.simulated(ofSimulation);
+                                    watchers.simulated(ofSimulation);
+                                }),
                         watchers.with(screen));
             } catch (BenchException e) {
                 err.println(e.getMessage());
@@ -153,11 +169,6 @@ final class RunCommand implements Callable<Integer> {
         }
         if (pace != null && !(pace > 0)) {
             throw new Refusal("--pace must be above 0, found " + pace + ". Nothing was sent to the bench.");
-        }
-        if (files.plan().measurements().size() != 1 || files.plan().thermal().isEmpty()) {
-            throw new Refusal(
-                    "this version runs plans with one thermal measurement and nothing else. Nothing was sent to"
-                            + " the bench.");
         }
         if (!simulated) {
             List<Problem> problems = new ArrayList<>(files.problemsWhenStartedAt(now()));

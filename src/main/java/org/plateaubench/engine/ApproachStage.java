@@ -13,9 +13,15 @@ final class ApproachStage extends Stage {
     static final double EXPECTED_SECONDS = 35.0;
 
     private static final double DUTY_SETTLE_SECONDS = 15.0;
+    /** Fans at rest get their start duty for so long after the last of them turns. */
+    private static final double START_SECONDS = 3.0;
 
     private final Step step;
     private SpeedTrim trim;
+    /** Since when all fans turn; only kept while they are being started. */
+    private double turnSinceSeconds = Double.NaN;
+
+    private boolean starting;
 
     ApproachStage(Step step) {
         super("approach");
@@ -24,6 +30,15 @@ final class ApproachStage extends Stage {
 
     @Override
     void enter(Course course) {
+        starting = !course.now().fansTurn();
+        if (starting) {
+            course.setFans(course.startPercent);
+        } else {
+            approach(course);
+        }
+    }
+
+    private void approach(Course course) {
         if (step instanceof Step.Speed speed) {
             trim = new SpeedTrim(speed.rpm(), WITHIN_PERCENT, course.fanSpeeds);
         } else if (step instanceof Step.Duty duty) {
@@ -33,10 +48,26 @@ final class ApproachStage extends Stage {
         }
     }
 
+    /** Fans at rest need more duty to start than to turn. */
+    private void start(Course course) {
+        if (!course.now().fansTurn()) {
+            turnSinceSeconds = Double.NaN;
+        } else if (Double.isNaN(turnSinceSeconds)) {
+            turnSinceSeconds = course.seconds();
+        } else if (course.seconds() - turnSinceSeconds >= START_SECONDS) {
+            starting = false;
+            approach(course);
+        }
+    }
+
     @Override
     boolean tick(Course course) {
+        if (starting) {
+            start(course);
+            return false;
+        }
         if (step instanceof Step.Duty) {
-            return elapsedSeconds(course) >= DUTY_SETTLE_SECONDS
+            return course.seconds() - course.dutySetSeconds >= DUTY_SETTLE_SECONDS
                     && frozen(course, course.now().fanRpm());
         }
         trim.tick(course.seconds(), course.fanDutyPercent, course.now().fanRpm())

@@ -1,7 +1,9 @@
 package org.plateaubench.engine;
 
 import java.util.ArrayList;
+import java.util.LinkedHashMap;
 import java.util.List;
+import java.util.Map;
 import java.util.OptionalDouble;
 import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.benchfile.HeatDemand;
@@ -19,20 +21,32 @@ final class Course {
 
     /** Share of late or missed ticks above which a pass does not count. */
     private static final double MOST_MISSED = 0.01;
+    /** Step of the coolant's readings while none was seen, K. Common practice, no source. */
+    private static final double USUAL_STEP_KELVIN = 0.01;
     /** Share of the sampling period by which a tick may come after its grid time without being late. */
     private static final double LATE_SHARE = 0.1;
+
+    /** Below this duty a 4-wire fan may stand still by its specification. */
+    private static final double MAY_STAND_PERCENT = 30.0;
+    /** The search for start and stop duty ends within its own step; so much more is taken. */
+    private static final double BEYOND_PERCENT = 1.0;
 
     final Plan plan;
     final BenchFile bench;
     final SpeedMemory fanSpeeds = new SpeedMemory();
     final SpeedMemory pumpSpeeds = new SpeedMemory();
+    /** Speed of each level step that has one, rpm, by the step's text. */
+    final Map<String, Double> matchedRpm = new LinkedHashMap<>();
 
     private final LagFilter ambientFilter;
+    private final AmbientHistory ambientHistory = new AmbientHistory();
     private final List<Command> commands = new ArrayList<>();
     private final List<Decision> decisions = new ArrayList<>();
 
     private Readout now;
     private double filteredAmbientCelsius = Double.NaN;
+    private double lastCoolantCelsius = Double.NaN;
+    private double coolantStepKelvin = Double.POSITIVE_INFINITY;
 
     /** The pass under way; null between passes. */
     Pass pass;
@@ -45,8 +59,13 @@ final class Course {
     double heatChangedSeconds = Double.NEGATIVE_INFINITY;
     double fanDutyPercent = Double.NaN;
     double pumpDutyPercent = Double.NaN;
+    private boolean fansSwitchedOff;
     double dutySetSeconds = Double.NEGATIVE_INFINITY;
     OptionalDouble baselineKelvin = OptionalDouble.empty();
+    /** Duty that starts every fan; full duty until it is known. */
+    double startPercent = 100.0;
+    /** Duty up to which a fan may stand still without being broken. */
+    double mayStandPercent = MAY_STAND_PERCENT;
 
     private Command.End end;
     private String spoiling;
@@ -57,13 +76,7 @@ final class Course {
     Course(Plan plan, BenchFile bench) {
         this.plan = plan;
         this.bench = bench;
-        this.ambientFilter = new LagFilter(bench.loopTimeConstantSeconds());
-    }
-
-    OptionalDouble slowTimeConstantSeconds() {
-        return bench.commissioning().isPresent()
-                ? OptionalDouble.of(bench.commissioning().get().slowTimeConstantSeconds())
-                : OptionalDouble.empty();
+        this.ambientFilter = new LagFilter(bench.loopTimeConstantSeconds(), bench.probeLagSeconds());
     }
 
     void take(Readout readout) {
@@ -71,6 +84,15 @@ final class Course {
         double ambient = readout.ambientCelsius();
         if (!Double.isNaN(ambient)) {
             filteredAmbientCelsius = ambientFilter.add(readout.seconds(), ambient);
+            ambientHistory.add(readout.sample().tick(), readout.seconds(), ambient);
+        }
+        double coolant = readout.coolantCelsius();
+        if (!Double.isNaN(coolant)) {
+            double step = Math.abs(coolant - lastCoolantCelsius);
+            if (step > 0.0) {
+                coolantStepKelvin = Math.min(coolantStepKelvin, step);
+            }
+            lastCoolantCelsius = coolant;
         }
         ticksOfPass++;
         missedOfPass += readout.sample().missed() + (late(readout.sample()) ? 1 : 0);
@@ -117,6 +139,15 @@ final class Course {
         return now.sample().tick();
     }
 
+    /** Smallest step that the coolant's readings made so far, K. */
+    double coolantStepKelvin() {
+        return Double.isInfinite(coolantStepKelvin) ? USUAL_STEP_KELVIN : coolantStepKelvin;
+    }
+
+    AmbientHistory ambientHistory() {
+        return ambientHistory;
+    }
+
     /** Ambient filtered by the loop's time constant, °C; NaN before the first good reading. */
     double filteredAmbientCelsius() {
         return filteredAmbientCelsius;
@@ -127,10 +158,41 @@ final class Course {
         return Double.isNaN(now.ambientCelsius()) ? Double.NaN : now.coolantCelsius() - filteredAmbientCelsius;
     }
 
+    /** True if it is known that the fans cannot be brought to rest. */
+    boolean fansNeverStop() {
+        return mayStandPercent == 0.0 && bench.actuator(BenchFile.FAN_SWITCH).isEmpty();
+    }
+
+    /** Brings the fans to rest: by their switch where the bench has one, else by their duty. */
+    void stopFans() {
+        if (bench.actuator(BenchFile.FAN_SWITCH).isPresent()) {
+            fansSwitchedOff = true;
+            commands.add(new Command.SetDuty(BenchFile.FAN_SWITCH, 0.0));
+        } else {
+            setFans(0.0);
+        }
+    }
+
     void setFans(double percent) {
+        if (fansSwitchedOff) {
+            fansSwitchedOff = false;
+            commands.add(new Command.SetDuty(BenchFile.FAN_SWITCH, 100.0));
+        }
         fanDutyPercent = percent;
         dutySetSeconds = seconds();
         commands.add(new Command.SetDuty(BenchFile.FAN_DUTY, percent));
+    }
+
+    /**
+     * The fans are known now.
+     *
+     * @param start duty that starts all of them, %; empty if none ever stands, or one would not start
+     * @param stop duty that keeps all of them turning, %; empty if none ever stops
+     */
+    void fansCharacterised(OptionalDouble start, OptionalDouble stop) {
+        boolean neverStand = stop.isEmpty();
+        startPercent = neverStand ? 0.0 : Math.min(100.0, start.orElse(100.0) + BEYOND_PERCENT);
+        mayStandPercent = neverStand ? 0.0 : stop.getAsDouble() + BEYOND_PERCENT;
     }
 
     void setPump(double percent) {

@@ -50,6 +50,11 @@ final class DwellStage extends Stage {
     }
 
     @Override
+    boolean measures() {
+        return true;
+    }
+
+    @Override
     String waitsFor(Course course) {
         return "averaging, " + Decimals.fixed(elapsedSeconds(course) / 60.0, 1) + " of "
                 + Decimals.shortest(dwellSeconds / 60.0, 1) + " min";

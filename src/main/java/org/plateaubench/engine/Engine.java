@@ -10,7 +10,11 @@ import java.util.List;
 import java.util.OptionalDouble;
 import java.util.function.Supplier;
 import java.util.function.ToIntFunction;
+import java.util.stream.Collectors;
+import java.util.stream.Stream;
+import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.benchfile.Readout;
+import org.plateaubench.plan.Measurement;
 
 /**
  * The protocol engine: a fold over inputs. It has no clock and does no input or output, so one sequence of inputs always
@@ -25,8 +29,20 @@ public final class Engine {
     public static final int RULES_VERSION = 1;
 
     /** Every stage that a sample can be taken in. */
-    public static final List<String> STAGES =
-            List.of("pump-lock", "baseline", "cooldown", "approach", "soak", "dwell", "hold");
+    public static final List<String> STAGES = List.of(
+            "pump-lock",
+            "sweep",
+            "spin",
+            "start-stop",
+            "wait",
+            "background",
+            "listen",
+            "baseline",
+            "cooldown",
+            "approach",
+            "soak",
+            "dwell",
+            "hold");
 
     /**
      * What came of an input.
@@ -36,10 +52,12 @@ public final class Engine {
      */
     public record Outcome(List<Command> commands, List<Decision> decisions) {}
 
+    private static final double HALF_A_DAY_SECONDS = 12 * 3600;
+
     private static final Outcome NOTHING = new Outcome(List.of(), List.of());
 
     private final Course course;
-    private final Guard guard;
+    private Guard guard;
     private final Expectations expectations;
     private final Readout.Columns columns;
     private final List<Script> scripts;
@@ -58,24 +76,46 @@ public final class Engine {
      * An engine at the beginning of a night.
      *
      * @param header the first input
-     * @throws IllegalArgumentException if the plan has no thermal measurement; nothing was sent to the bench
      */
     public Engine(Input.Header header) {
         course = new Course(header.plan(), header.bench());
         guard = new Guard(header.plan(), header.bench());
         expectations = new Expectations(header.bench().loopTimeConstantSeconds());
         columns = new Readout.Columns(header.bench());
-        scripts = List.of(new ThermalScript(
-                header.plan()
-                        .thermal()
-                        .orElseThrow(() -> new IllegalArgumentException("the plan has no thermal measurement")),
+        scripts = header.plan().measurements().stream()
+                .map(measurement -> script(measurement, header))
+                .toList();
+        agenda.add(() -> new PumpLockStage(header.plan().pumpLock()));
+        nextStage();
+    }
+
+    private Script script(Measurement measurement, Input.Header header) {
+        if (measurement instanceof Measurement.Characterise characterise) {
+            return new CharacteriseScript(
+                    characterise, header.fans(), header.bench().group(BenchFile.FANS));
+        }
+        if (measurement instanceof Measurement.Acoustic acoustic) {
+            return new AcousticScript(
+                    acoustic,
+                    header.plan().thermal(),
+                    acoustic.notBefore()
+                            .map(time -> notBefore(time, header.start()))
+                            .orElse(OptionalDouble.empty()),
+                    header.levelsFrom());
+        }
+        return new ThermalScript(
+                (Measurement.Thermal) measurement,
                 expectations,
                 header.plan()
                         .finishBy()
                         .map(time -> OptionalDouble.of(secondsUntil(time, header.start())))
-                        .orElse(OptionalDouble.empty())));
-        agenda.add(() -> new PumpLockStage(header.plan().pumpLock()));
-        nextStage();
+                        .orElse(OptionalDouble.empty()));
+    }
+
+    /** The next such time of day; one more than half a day ahead has been already, before this night began. */
+    private static OptionalDouble notBefore(LocalTime time, OffsetDateTime start) {
+        double seconds = secondsUntil(time, start);
+        return seconds > HALF_A_DAY_SECONDS ? OptionalDouble.empty() : OptionalDouble.of(seconds);
     }
 
     private static double secondsUntil(LocalTime time, OffsetDateTime start) {
@@ -117,9 +157,15 @@ public final class Engine {
         if (!stageBegun) {
             beginStage();
         }
-        pending.forEach(i -> guard.take(i, course, stage instanceof DwellStage));
+        for (Input each : pending) {
+            if (each instanceof Input.Resume) {
+                // What was watched before the gap says nothing about what is watched after it.
+                guard = new Guard(course.plan, course.bench);
+            }
+            guard.take(each, course, stage != null && stage.measures());
+        }
         pending.clear();
-        guard.tick(course, stage != null && stage.loaded());
+        guard.tick(course, stage);
         advance();
         return new Outcome(course.takeCommands(), course.takeDecisions());
     }
@@ -174,13 +220,7 @@ public final class Engine {
         while (agenda.isEmpty() && course.endRequested() == null) {
             if (!scripts.get(script).next(agenda, course) && ++script == scripts.size()) {
                 script--;
-                boolean complete = sum(Script::done) == sum(Script::planned);
-                course.end(
-                        complete ? Exit.DONE : Exit.PASSES_MISSING,
-                        complete
-                                ? "all passes done"
-                                : sum(Script::done) + " of " + sum(Script::planned) + " passes done",
-                        false);
+                endOfPlan();
             }
         }
         if (course.endRequested() == null) {
@@ -188,6 +228,20 @@ public final class Engine {
             stage = stageMaker.get();
             stageBegun = false;
         }
+    }
+
+    private void endOfPlan() {
+        boolean allDone = sum(Script::done) == sum(Script::planned);
+        String reason = Stream.concat(
+                        Stream.of(
+                                allDone
+                                        ? "all passes done"
+                                        : sum(Script::done) + " of " + sum(Script::planned) + " passes done"),
+                        scripts.stream().map(Script::shortfall).filter(s -> !s.isEmpty()))
+                .collect(Collectors.joining("; "));
+        boolean complete =
+                allDone && scripts.stream().allMatch(s -> s.shortfall().isEmpty());
+        course.end(complete ? Exit.DONE : Exit.PASSES_MISSING, reason, false);
     }
 
     private void beginStage() {
@@ -237,7 +291,7 @@ public final class Engine {
                 stage(),
                 guard.holding() ? guard.holdsFor() : idle ? "" : stage.waitsFor(course),
                 pass(),
-                course.pass == null ? "" : course.pass.step().text(),
+                course.pass == null ? "" : course.pass.setpoint(),
                 sum(Script::done),
                 sum(Script::planned),
                 sum(Script::spoiledAttempts),

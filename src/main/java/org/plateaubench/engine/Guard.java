@@ -32,16 +32,13 @@ final class Guard {
     private static final double FROZEN_KELVIN = 0.2;
     private static final double FROZEN_LEAST_WATTS = 50.0;
     private static final double STALL_SECONDS = 10.0;
-    /** Below this duty a 4-wire fan may stand still by its specification, so 0 rpm is no fault. */
-    private static final double MAY_STOP_PERCENT = 30.0;
-
     private static final double GONE_SECONDS = 60.0;
     private static final double READBACK_PERCENT = 0.6;
     private static final int MOST_RESETS = 3;
     private static final double RESETS_SECONDS = 3600.0;
     private static final double AMBIENT_STEP_KELVIN = 1.0;
-    private static final double AMBIENT_BUCKET_SECONDS = 30.0;
-    private static final int AMBIENT_BUCKETS = 10;
+    private static final double AMBIENT_BUCKET_SECONDS = 60.0;
+    private static final int AMBIENT_BUCKETS = 5;
     private static final int MOST_HEAT_OFF_FAILURES = 3;
 
     private final Plan plan;
@@ -152,7 +149,17 @@ final class Guard {
             take(news, course);
         } else if (input instanceof Input.CommandResult result) {
             take(result, course);
+        } else if (input instanceof Input.Resume resume) {
+            resumed(resume, course);
         }
+    }
+
+    /** The loop may have been at rest for hours, so that coolant that does not move now is no frozen sensor. */
+    private void resumed(Input.Resume resume, Course course) {
+        course.heatOff();
+        lastHeatChangeSeconds = course.heatChangedSeconds;
+        course.spoil("resumed after a gap of " + Decimals.fixed(resume.gapSeconds(), 0) + " s");
+        relock = true;
     }
 
     private void take(Input.LoadNews news, Course course) {
@@ -178,6 +185,7 @@ final class Guard {
                 goneSinceSeconds.remove(news.device());
                 resetHappened(course, "device " + news.device() + " came back");
             }
+            case RESTARTED -> resetHappened(course, "device " + news.device() + " " + news.detail());
             case OTHER_IDENTITY -> {
                 goneSinceSeconds.putIfAbsent(news.device(), course.seconds());
                 course.heatOff();
@@ -221,7 +229,7 @@ final class Guard {
         }
     }
 
-    void tick(Course course, boolean loaded) {
+    void tick(Course course, Stage stage) {
         Readout now = course.now();
         gone(course);
         limits.forEach(l -> l.check(course));
@@ -232,12 +240,12 @@ final class Guard {
         missing(course, now);
         frozenCoolant(course, now);
         frozen.forEach(f -> f.check(course));
-        stalls(course, now);
+        stalls(course, now, stage != null && stage.fansMayStand());
         readback(course, fanDutyColumn, course.fanDutyPercent, BenchFile.FAN_DUTY);
         readback(course, pumpDutyColumn, course.pumpDutyPercent, BenchFile.PUMP_DUTY);
         pump(course, now);
         ambientStep(course, now);
-        if (loaded) {
+        if (stage != null && stage.loaded()) {
             conditions.forEach(c -> c.check(course));
         }
     }
@@ -321,12 +329,10 @@ final class Guard {
                 .isPresent();
     }
 
-    private void stalls(Course course, Readout now) {
+    private void stalls(Course course, Readout now, boolean mayStand) {
         double[] speeds = now.fanSpeedsRpm();
         for (int i = 0; i < speeds.length; i++) {
-            boolean stalled = speeds[i] == 0.0
-                    && course.fanDutyPercent > MAY_STOP_PERCENT
-                    && course.seconds() - course.dutySetSeconds >= 0;
+            boolean stalled = speeds[i] == 0.0 && !mayStand && course.fanDutyPercent > course.mayStandPercent;
             if (!stalled) {
                 stalledSinceSeconds[i] = Double.NaN;
             } else if (Double.isNaN(stalledSinceSeconds[i])) {
@@ -369,7 +375,7 @@ final class Guard {
         }
     }
 
-    /** A door or a heater: bucket means of half a minute, compared over five minutes. */
+    /** A door or a heater: means of a minute, compared over five. Shorter means let noise make a step of a heating cycle. */
     private void ambientStep(Course course, Readout now) {
         double ambient = now.ambientCelsius();
         if (Double.isNaN(ambientBucketSeconds)) {

@@ -1,7 +1,6 @@
 package org.plateaubench.engine;
 
 import java.util.OptionalDouble;
-import org.plateaubench.equilibrium.SlopeRule;
 import org.plateaubench.equilibrium.Verdict;
 import org.plateaubench.plan.Measurement;
 import org.plateaubench.units.Decimals;
@@ -19,7 +18,7 @@ final class IdleStage extends Stage {
 
     private final Measurement.Cooldown cooldown;
     private final boolean baseline;
-    private SlopeRule rule;
+    private SlopeWatch watch;
     private Verdict verdict;
     private double settledSeconds = Double.NaN;
     private boolean settled;
@@ -45,8 +44,8 @@ final class IdleStage extends Stage {
     void enter(Course course) {
         course.heatOff();
         course.setFans(cooldown.dutyPercent());
-        rule = Stages.slopeRule(cooldown.until(), course);
-        verdict = rule.verdict();
+        watch = new SlopeWatch(cooldown.until(), name(), course);
+        verdict = watch.verdict();
     }
 
     @Override
@@ -55,10 +54,8 @@ final class IdleStage extends Stage {
         if (!Double.isNaN(settledSeconds)) {
             return average(course, rise);
         }
-        if (!Double.isNaN(rise)) {
-            rule.add(course.seconds(), rise);
-            verdict = rule.verdict();
-        }
+        watch.tick(course);
+        verdict = watch.verdict();
         double elapsed = elapsedSeconds(course);
         settled = verdict.settled() && elapsed >= cooldown.atLeastSeconds() && nearBaseline(rise, course);
         if (!settled && elapsed < cooldown.atMostSeconds()) {

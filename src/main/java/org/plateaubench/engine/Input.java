@@ -1,6 +1,9 @@
 package org.plateaubench.engine;
 
 import java.time.OffsetDateTime;
+import java.util.List;
+import java.util.Optional;
+import java.util.OptionalDouble;
 import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.plan.FansFile;
 import org.plateaubench.plan.Plan;
@@ -16,8 +19,45 @@ public sealed interface Input {
      * @param fans which fan set is mounted
      * @param bench what it is done on
      * @param start wall-clock time at offset zero, with the zone's offset at that time
+     * @param levelsFrom own levels of another night, if the level steps shall be those of that night
      */
-    record Header(Plan plan, FansFile fans, BenchFile bench, OffsetDateTime start) implements Input {}
+    record Header(Plan plan, FansFile fans, BenchFile bench, OffsetDateTime start, Optional<LevelsFrom> levelsFrom)
+            implements Input {}
+
+    /**
+     * Own levels that another night had at its level steps, so that fan sets are compared at equal noise whatever the
+     * backgrounds of their nights were.
+     *
+     * @param record name of that night's record
+     * @param levels one for each of its level steps, in order
+     */
+    record LevelsFrom(String record, List<StepLevel> levels) {
+        /** Copies the list. */
+        public LevelsFrom {
+            levels = List.copyOf(levels);
+        }
+
+        /**
+         * Finds the own level of a step.
+         *
+         * @param step the step's text, such as "2 dB above background"
+         * @return its own level, dB; empty if that night did not have it
+         */
+        public OptionalDouble ownLevelDb(String step) {
+            return levels.stream()
+                    .filter(l -> l.step().equals(step))
+                    .mapToDouble(StepLevel::ownLevelDb)
+                    .findFirst();
+        }
+    }
+
+    /**
+     * The own level at one step.
+     *
+     * @param step the step's text
+     * @param ownLevelDb own level, dB
+     */
+    record StepLevel(String step, double ownLevelDb) {}
 
     /**
      * A tick with its readings.
@@ -69,6 +109,8 @@ public sealed interface Input {
             GONE,
             /** It answered again; its outputs may have been reset. */
             BACK,
+            /** It was started again though its line never broke; its outputs may have been reset. */
+            RESTARTED,
             /** Another device answered in its place. */
             OTHER_IDENTITY
         }
@@ -102,4 +144,12 @@ public sealed interface Input {
      * @param detail what went wrong
      */
     record StorageFault(String detail) implements Input {}
+
+    /**
+     * The night goes on after it was cut off: nothing was read or set in between, and the bench was made safe before it
+     * goes on.
+     *
+     * @param gapSeconds time between the last recorded tick and this one, s
+     */
+    record Resume(double gapSeconds) implements Input {}
 }

@@ -48,23 +48,24 @@ public final class RunOrder {
      * @param thermal the measurement
      * @return for each block its passes in the order of execution
      */
-    static List<List<Pass>> passes(Measurement.Thermal thermal) {
-        List<List<Pass>> blocks = new ArrayList<>();
+    static List<List<ThermalPass>> passes(Measurement.Thermal thermal) {
+        List<List<ThermalPass>> blocks = new ArrayList<>();
         List<List<Step>> ordered = steps(thermal);
         int sinceReference = 0;
         for (int b = 0; b < ordered.size(); b++) {
-            List<Pass> block = new ArrayList<>();
+            List<ThermalPass> block = new ArrayList<>();
             int place = 1;
             if (b == 0 && thermal.reference().isPresent()) {
-                block.add(new Pass(1, place++, 1, thermal.reference().get().step(), true));
+                block.add(
+                        new ThermalPass(1, place++, 1, thermal.reference().get().step(), true));
             }
             for (int s = 0; s < ordered.get(b).size(); s++) {
-                block.add(new Pass(b + 1, place++, 1, ordered.get(b).get(s), false));
+                block.add(new ThermalPass(b + 1, place++, 1, ordered.get(b).get(s), false));
                 sinceReference++;
                 boolean last = b == ordered.size() - 1 && s == ordered.get(b).size() - 1;
                 if (thermal.reference().isPresent()
                         && (last || sinceReference == thermal.reference().get().everyPasses())) {
-                    block.add(new Pass(
+                    block.add(new ThermalPass(
                             b + 1, place++, 1, thermal.reference().get().step(), true));
                     sinceReference = 0;
                 }

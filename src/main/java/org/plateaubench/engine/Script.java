@@ -24,6 +24,11 @@ interface Script {
     /** The pass under way is spoiled: it will be repeated, or is given up. */
     void spoiled(String reason, Course course);
 
+    /** What the measurement could not give besides passes that are missing; empty if there is nothing. */
+    default String shortfall() {
+        return "";
+    }
+
     /** How long the rest of this script will take, without the stages already on the agenda, s. */
     double secondsLeft();
 

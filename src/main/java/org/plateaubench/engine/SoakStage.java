@@ -2,7 +2,6 @@ package org.plateaubench.engine;
 
 import java.util.OptionalDouble;
 import org.plateaubench.benchfile.HeatDemand;
-import org.plateaubench.equilibrium.SlopeRule;
 import org.plateaubench.equilibrium.Verdict;
 import org.plateaubench.plan.Measurement;
 import org.plateaubench.units.Decimals;
@@ -11,7 +10,7 @@ import org.plateaubench.units.Decimals;
 final class SoakStage extends Stage {
 
     private final Measurement.Soak soak;
-    private SlopeRule rule;
+    private SlopeWatch watch;
     private Verdict verdict;
 
     SoakStage(Measurement.Soak soak) {
@@ -24,17 +23,14 @@ final class SoakStage extends Stage {
         if (!course.heatOn) {
             course.heatOn();
         }
-        rule = Stages.slopeRule(soak.until(), course);
-        verdict = rule.verdict();
+        watch = new SlopeWatch(soak.until(), name(), course);
+        verdict = watch.verdict();
     }
 
     @Override
     boolean tick(Course course) {
-        double rise = course.riseKelvin();
-        if (!Double.isNaN(rise)) {
-            rule.add(course.seconds(), rise);
-            verdict = rule.verdict();
-        }
+        watch.tick(course);
+        verdict = watch.verdict();
         double elapsed = elapsedSeconds(course);
         boolean settled =
                 verdict.settled() && elapsed >= soak.atLeastSeconds() && course.completedRuns >= wantedRuns(course);

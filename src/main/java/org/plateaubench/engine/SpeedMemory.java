@@ -9,10 +9,19 @@ import java.util.TreeMap;
  */
 final class SpeedMemory {
 
+    /** The slope between points closer than this is more noise than slope, so the newer one replaces the older. */
+    private static final double SAME_DUTY_PERCENT = 0.5;
+
     private final TreeMap<Double, Double> rpmByDuty = new TreeMap<>();
 
+    /** Notes a point and forgets what contradicts it: fans turn a little otherwise when they are warm. */
     void learn(double dutyPercent, double rpm) {
         if (rpm > 0) {
+            rpmByDuty.headMap(dutyPercent).values().removeIf(slower -> slower >= rpm);
+            rpmByDuty.tailMap(dutyPercent).values().removeIf(faster -> faster <= rpm);
+            rpmByDuty
+                    .subMap(dutyPercent - SAME_DUTY_PERCENT, false, dutyPercent + SAME_DUTY_PERCENT, false)
+                    .clear();
             rpmByDuty.put(dutyPercent, rpm);
         }
     }

@@ -3,8 +3,8 @@ package org.plateaubench.engine;
 import java.util.OptionalDouble;
 
 /**
- * What the night is doing right now: pump-lock, baseline, cooldown, approach, soak or dwell. A stage is entered once,
- * ticked until it says that it is done, and then forgotten.
+ * What the night is doing right now, such as pump-lock, cooldown or dwell. A stage is entered once, ticked until it says
+ * that it is done, and then forgotten.
  */
 abstract class Stage {
 
@@ -48,6 +48,16 @@ abstract class Stage {
 
     /** True if a pass's results depend on what happens now, so that conditions must hold. */
     boolean loaded() {
+        return false;
+    }
+
+    /** True if fans may stand still meanwhile without being broken. */
+    boolean fansMayStand() {
+        return false;
+    }
+
+    /** True if what is read now is the result of the pass, so that a step of the clock spoils it. */
+    boolean measures() {
         return false;
     }
 

@@ -1,7 +1,6 @@
 package org.plateaubench.engine;
 
 import java.util.OptionalDouble;
-import org.plateaubench.equilibrium.SlopeRule;
 import org.plateaubench.equilibrium.Verdict;
 import org.plateaubench.plan.Measurement;
 import org.plateaubench.units.Decimals;
@@ -9,20 +8,7 @@ import org.plateaubench.units.Decimals;
 /** What the two stages that wait for a slope have in common. */
 final class Stages {
 
-    /** Resolution taken for probes whose bench file states none. Common practice, no source. */
-    private static final double RESOLUTION_KELVIN = 0.01;
-
     private Stages() {}
-
-    static SlopeRule slopeRule(Measurement.Settle settle, Course course) {
-        return new SlopeRule(
-                settle.slopeKelvinPerHour(),
-                settle.windowSeconds(),
-                settle.forSeconds(),
-                settle.remainingRiseKelvin(),
-                course.slowTimeConstantSeconds(),
-                RESOLUTION_KELVIN);
-    }
 
     static Decision verdict(Verdict verdict, boolean settled) {
         return Decision.of(settled ? "settled" : "not-settled")

@@ -4,10 +4,12 @@ import java.util.ArrayDeque;
 import java.util.ArrayList;
 import java.util.Deque;
 import java.util.List;
+import java.util.Optional;
 import java.util.OptionalDouble;
 import java.util.function.Supplier;
 import org.plateaubench.plan.Measurement;
 import org.plateaubench.plan.Measurement.Cooldown.Each;
+import org.plateaubench.plan.Measurement.Step;
 import org.plateaubench.units.Decimals;
 
 /**
@@ -18,11 +20,14 @@ final class ThermalScript implements Script {
 
     private final Measurement.Thermal thermal;
     private final Expectations expectations;
-    private final List<List<Pass>> blocks;
+    private final List<List<ThermalPass>> blocks;
     private final OptionalDouble finishSeconds;
 
-    private final Deque<Pass> passesOfBlock = new ArrayDeque<>();
-    private final List<Pass> sinceReference = new ArrayList<>();
+    private final Deque<ThermalPass> passesOfBlock = new ArrayDeque<>();
+    private final List<ThermalPass> sinceReference = new ArrayList<>();
+    /** The pass under way, or the last one. */
+    private ThermalPass current;
+
     private boolean opened;
     private boolean closed;
     private int nextBlock;
@@ -84,21 +89,41 @@ final class ThermalScript implements Script {
         }
     }
 
-    private void beginPass(Pass pass, Deque<Supplier<Stage>> agenda, Course course) {
-        course.beginPass(pass);
-        course.decide(Decision.of("pass-begun")
-                .with("pass", pass.name())
+    private void beginPass(ThermalPass pass, Deque<Supplier<Stage>> agenda, Course course) {
+        Optional<Step> setpoint = setpoint(pass.step(), course);
+        if (setpoint.isEmpty()) {
+            course.decide(Decision.of("pass-given-up")
+                    .with("pass", pass.pass().name())
+                    .with("step", pass.step().text())
+                    .with("reason", "no speed was found for this level"));
+            return;
+        }
+        current = pass;
+        course.beginPass(pass.pass());
+        Decision begun = Decision.of("pass-begun")
+                .with("pass", course.pass.name())
                 .with("block", pass.block())
                 .with("place", pass.place())
                 .with("attempt", pass.attempt())
                 .with("step", pass.step().text())
-                .with("reference", pass.reference()));
+                .with("reference", pass.reference());
+        if (setpoint.get() instanceof Step.Speed speed && !setpoint.get().equals(pass.step())) {
+            begun.with("speed", speed.rpm(), 1);
+        }
+        course.decide(begun);
         if (thermal.cooldown().each() == Each.PASS) {
             agenda.add(() -> IdleStage.cooldown(thermal.cooldown()));
         }
-        agenda.add(() -> new ApproachStage(pass.step()));
+        agenda.add(() -> new ApproachStage(setpoint.get()));
         agenda.add(() -> new SoakStage(thermal.soak()));
         agenda.add(() -> new DwellStage(thermal.dwellSeconds()));
+    }
+
+    /** What the fans are brought to: for a level step the speed that was matched to it; empty if there is none. */
+    private static Optional<Step> setpoint(Step step, Course course) {
+        return step instanceof Step.Speed || step instanceof Step.Duty
+                ? Optional.of(step)
+                : Optional.ofNullable(course.matchedRpm.get(step.text())).map(Step.Speed::new);
     }
 
     @Override
@@ -117,58 +142,47 @@ final class ThermalScript implements Script {
         if (course.tooManyTicksMissed()) {
             return;
         }
-        Pass pass = course.pass;
         course.decide(Decision.of("pass-done")
-                .with("pass", pass.name())
-                .with("step", pass.step().text())
+                .with("pass", course.pass.name())
+                .with("step", course.pass.setpoint())
                 .with("from-tick", dwell.firstTick())
                 .with("to-tick", dwell.lastTick())
                 .with("rise", dwell.meanRiseKelvin(), 4)
                 .with("runs", course.completedRuns));
         course.pass = null;
         done++;
-        if (pass.reference()) {
-            reference(pass, dwell.meanRiseKelvin(), course);
+        if (current.reference()) {
+            reference(current, dwell.meanRiseKelvin(), course);
         } else {
-            sinceReference.add(pass);
+            sinceReference.add(current);
         }
     }
 
-    private void reference(Pass pass, double riseKelvin, Course course) {
+    private void reference(ThermalPass pass, double riseKelvin, Course course) {
         double limit = thermal.reference().orElseThrow().driftKelvin();
         if (referenceKelvin.isPresent() && Math.abs(riseKelvin - referenceKelvin.getAsDouble()) > limit) {
             String reason = "reference drifted by " + Decimals.fixed(riseKelvin - referenceKelvin.getAsDouble(), 3)
                     + " K, limit " + Decimals.shortest(limit, 3) + " K";
-            for (Pass earlier : sinceReference) {
+            for (ThermalPass earlier : sinceReference) {
                 done--;
                 putBack(earlier, reason, course);
             }
         }
         referenceKelvin = OptionalDouble.of(riseKelvin);
         sinceReference.clear();
-        course.decide(Decision.of("reference").with("pass", pass.name()).with("rise", riseKelvin, 4));
+        course.decide(Decision.of("reference").with("pass", pass.pass().name()).with("rise", riseKelvin, 4));
     }
 
     @Override
     public void spoiled(String reason, Course course) {
-        Pass pass = course.pass;
         course.pass = null;
-        putBack(pass, reason, course);
+        putBack(current, reason, course);
     }
 
-    private void putBack(Pass pass, String reason, Course course) {
+    private void putBack(ThermalPass pass, String reason, Course course) {
         spoiled++;
-        course.decide(Decision.of("pass-spoiled")
-                .with("pass", pass.name())
-                .with("step", pass.step().text())
-                .with("reason", reason)
-                .with("tick", course.tick()));
-        if (pass.attempt() < Pass.MOST_ATTEMPTS) {
+        if (pass.pass().spoiled(reason, course)) {
             passesOfBlock.addLast(pass.again());
-        } else {
-            course.decide(Decision.of("pass-given-up")
-                    .with("pass", pass.name())
-                    .with("step", pass.step().text()));
         }
     }
 

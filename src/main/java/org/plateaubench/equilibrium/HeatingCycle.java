@@ -1,5 +1,6 @@
 package org.plateaubench.equilibrium;
 
+import java.util.Arrays;
 import java.util.Optional;
 
 /**
@@ -15,6 +16,9 @@ public record HeatingCycle(double periodSeconds, double amplitudeKelvin, double 
 
     /** Share that must be explained before a cycle counts as found. */
     private static final double EXPLAINED_SHARE = 0.3;
+
+    /** A smaller amplitude is none, K: a loop that was taken 100 s too fast makes 0.35 K/h of it. */
+    private static final double LEAST_KELVIN = 0.1;
 
     /** Periods that a heating has, s: a slower swing is a drift, a faster one is noise. */
     private static final double SHORTEST_SECONDS = 180.0;
@@ -37,6 +41,13 @@ public record HeatingCycle(double periodSeconds, double amplitudeKelvin, double 
         if (n < FEWEST_CYCLES * FEWEST_BLOCKS_A_CYCLE) {
             return Optional.empty();
         }
+        double rest = Moments.of(ambient.weights(), ambient.seconds(), ambient.values(0))
+                .regression()
+                .residualSumOfSquares();
+        double readings = Arrays.stream(ambient.weights()).sum();
+        if (StrictMath.sqrt(2.0 * rest / readings) < LEAST_KELVIN) {
+            return Optional.empty();
+        }
         double[] seconds = ambient.seconds();
         double span = seconds[n - 1] - seconds[0];
         double lowest = StrictMath.max(FEWEST_CYCLES / span, 1.0 / LONGEST_SECONDS);
@@ -51,14 +62,11 @@ public record HeatingCycle(double periodSeconds, double amplitudeKelvin, double 
             step /= 8.0;
         }
         Moments.Regression with = regression(ambient, frequency);
-        double rest = Moments.of(ambient.weights(), ambient.seconds(), ambient.values(0))
-                .regression()
-                .residualSumOfSquares();
         double share = 1.0 - with.residualSumOfSquares() / rest;
-        if (!(share >= EXPLAINED_SHARE)) {
+        double amplitude = StrictMath.hypot(with.coefficients()[1], with.coefficients()[2]);
+        if (!(share >= EXPLAINED_SHARE && amplitude >= LEAST_KELVIN)) {
             return Optional.empty();
         }
-        double amplitude = StrictMath.hypot(with.coefficients()[1], with.coefficients()[2]);
         return Optional.of(new HeatingCycle(1.0 / frequency, amplitude, share));
     }
 

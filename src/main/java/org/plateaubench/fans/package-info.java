@@ -1,2 +1,2 @@
-/** Fans: fan laws, the curve of speed over duty. Pure mathematics. May use units. */
+/** Fans: fan laws, the curve of speed over duty, figures of a fan and of a set, tachometer plausibility. Pure mathematics. May use units. */
 package org.plateaubench.fans;

@@ -1,6 +1,8 @@
 package org.plateaubench.night;
 
+import java.util.ArrayList;
 import java.util.LinkedHashMap;
+import java.util.List;
 import java.util.Locale;
 import java.util.Map;
 import java.util.Optional;
@@ -10,9 +12,52 @@ import org.plateaubench.units.Decimals;
 /** Inputs of the engine as journal lines, and back. Header and ticks have places of their own in the record. */
 final class InputText {
 
+    /** Field of the header that holds own levels of another night. */
+    static final String LEVELS_FROM = "levels-from";
+
     private static final String KIND = "input";
+    private static final int LEVEL_DECIMALS = 3;
 
     private InputText() {}
+
+    /**
+     * Own levels of another night as a field of the header.
+     *
+     * @param levels the levels
+     * @return the field's value
+     */
+    static Map<String, Object> fields(Input.LevelsFrom levels) {
+        Map<String, Object> f = new LinkedHashMap<>();
+        f.put("record", levels.record());
+        List<Object> list = new ArrayList<>();
+        for (Input.StepLevel level : levels.levels()) {
+            Map<String, Object> each = new LinkedHashMap<>();
+            each.put("step", level.step());
+            each.put("own-level", Decimals.json(level.ownLevelDb(), LEVEL_DECIMALS));
+            list.add(each);
+        }
+        f.put("levels", list);
+        return f;
+    }
+
+    /**
+     * Reads own levels of another night back.
+     *
+     * @param header fields of the journal's header
+     * @return the levels, or empty if the night took none
+     */
+    static Optional<Input.LevelsFrom> levelsFrom(Map<String, Object> header) {
+        if (!(header.get(LEVELS_FROM) instanceof Map<?, ?> f)) {
+            return Optional.empty();
+        }
+        List<Input.StepLevel> levels = ((List<?>) f.get("levels"))
+                .stream()
+                        .map(each -> (Map<?, ?>) each)
+                        .map(each -> new Input.StepLevel(
+                                String.valueOf(each.get("step")), ((Number) each.get("own-level")).doubleValue()))
+                        .toList();
+        return Optional.of(new Input.LevelsFrom(String.valueOf(f.get("record")), levels));
+    }
 
     /**
      * An input as the fields of a journal line.
@@ -53,6 +98,9 @@ final class InputText {
         } else if (input instanceof Input.StorageFault s) {
             f.put(KIND, "storage");
             f.put("detail", s.detail());
+        } else if (input instanceof Input.Resume r) {
+            f.put(KIND, "resume");
+            f.put("gap-seconds", Decimals.json(r.gapSeconds(), 3));
         } else {
             throw new IllegalArgumentException(input.getClass().getSimpleName() + " is not recorded as a journal line");
         }
@@ -90,6 +138,7 @@ final class InputText {
                     case "signal" -> new Input.Signal(text(f, "name"));
                     case "clock" -> new Input.ClockEvent(text(f, "event"), ((Number) f.get("seconds")).doubleValue());
                     case "storage" -> new Input.StorageFault(text(f, "detail"));
+                    case "resume" -> new Input.Resume(((Number) f.get("gap-seconds")).doubleValue());
                     default -> throw new IllegalArgumentException("unknown input '" + kind + "' in the journal");
                 });
     }

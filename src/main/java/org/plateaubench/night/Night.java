@@ -10,6 +10,7 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
+import java.util.Optional;
 import java.util.Queue;
 import java.util.concurrent.ConcurrentLinkedQueue;
 import java.util.concurrent.locks.LockSupport;
@@ -41,6 +42,7 @@ public final class Night {
     private static final long STALL_MILLIS = 5000;
 
     private final NightFiles files;
+    private final Optional<Input.LevelsFrom> levelsFrom;
     private final Bench bench;
     private final Clock clock;
     private final OffsetDateTime start;
@@ -61,6 +63,7 @@ public final class Night {
      * A night that has not begun.
      *
      * @param files plan, fans and bench file
+     * @param levelsFrom own levels of another night, if its level steps shall be those of that night
      * @param bench the bench, open
      * @param clock the night's time
      * @param zone offset from UTC of the local time that finish-by is stated in
@@ -70,6 +73,7 @@ public final class Night {
      */
     public Night(
             NightFiles files,
+            Optional<Input.LevelsFrom> levelsFrom,
             Bench bench,
             Clock clock,
             ZoneOffset zone,
@@ -78,12 +82,13 @@ public final class Night {
             boolean simulated) {
         this.simulated = simulated;
         this.files = files;
+        this.levelsFrom = levelsFrom;
         this.bench = bench;
         this.clock = clock;
         this.start = clock.wall().atOffset(zone);
         this.recorder = recorder;
         this.listener = listener;
-        this.engine = new Engine(new Input.Header(files.plan(), files.fans(), files.bench(), start));
+        this.engine = new Engine(new Input.Header(files.plan(), files.fans(), files.bench(), start, levelsFrom));
         this.periodNanos = Math.round(files.plan().sampleEverySeconds() * 1e9);
     }
 
@@ -163,6 +168,7 @@ public final class Night {
         header.put("rules", (long) Engine.RULES_VERSION);
         header.put("start", start.toString());
         header.put("simulated", simulated);
+        levelsFrom.ifPresent(levels -> header.put(InputText.LEVELS_FROM, InputText.fields(levels)));
         journal(0, header);
     }
 

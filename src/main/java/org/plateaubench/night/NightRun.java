@@ -9,6 +9,7 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.function.BiConsumer;
 import java.util.function.Consumer;
 import java.util.function.Supplier;
 import org.plateaubench.bench.Bench;
@@ -18,6 +19,7 @@ import org.plateaubench.clock.Clock;
 import org.plateaubench.clock.Deadline;
 import org.plateaubench.engine.Command;
 import org.plateaubench.engine.Engine;
+import org.plateaubench.engine.Input;
 import org.plateaubench.engine.Progress;
 import org.plateaubench.plan.NightFiles;
 import org.plateaubench.record.ColumnHead;
@@ -37,6 +39,7 @@ public final class NightRun {
     private static final double UNPACED_CHECKPOINT_SECONDS = 600;
 
     private final NightFiles files;
+    private final Optional<Input.LevelsFrom> levelsFrom;
     private final Bench bench;
     private final Clock clock;
     private final boolean paced;
@@ -48,6 +51,7 @@ public final class NightRun {
      * A night that has not begun.
      *
      * @param files plan, fans and bench file
+     * @param levelsFrom own levels of another night, if its level steps shall be those of that night
      * @param bench the bench, not yet open; it is closed at the end
      * @param clock the night's time
      * @param pace simulated seconds a real second; 1 for a real bench, infinite for an unpaced simulated one
@@ -55,8 +59,15 @@ public final class NightRun {
      * @param err told what an operator must see at once, one line
      */
     public NightRun(
-            NightFiles files, Bench bench, Clock clock, double pace, Consumer<Thread> addHook, Consumer<String> err) {
+            NightFiles files,
+            Optional<Input.LevelsFrom> levelsFrom,
+            Bench bench,
+            Clock clock,
+            double pace,
+            Consumer<Thread> addHook,
+            Consumer<String> err) {
         this.files = files;
+        this.levelsFrom = levelsFrom;
         this.bench = bench;
         this.clock = clock;
         this.paced = Double.isFinite(pace);
@@ -73,7 +84,7 @@ public final class NightRun {
      * @param agent program and version, such as "Plateau 0.1.0"
      * @param provenance facts about host and operator, in order
      * @param zone offset from UTC of the local time that finish-by is stated in
-     * @param opened told the record's folder as soon as it is there
+     * @param opened told the record's folder as soon as it is there, and whether anything of the bench is simulated
      */
     public record Keeping(
             Path folder,
@@ -81,7 +92,7 @@ public final class NightRun {
             String agent,
             Map<String, Object> provenance,
             ZoneOffset zone,
-            Consumer<Path> opened) {}
+            BiConsumer<Path, Boolean> opened) {}
 
     /**
      * How a night ended.
@@ -112,9 +123,16 @@ public final class NightRun {
         Path folder = simulated ? keeping.folder().resolve("simulated") : keeping.folder();
         try (bench;
                 RecordWriter writer = RecordWriter.open(folder, head(keeping, simulated), keeping.key())) {
-            keeping.opened().accept(writer.folder());
-            Night night =
-                    new Night(files, bench, clock, keeping.zone(), writer, checkpointing(writer, listener), simulated);
+            keeping.opened().accept(writer.folder(), simulated);
+            Night night = new Night(
+                    files,
+                    levelsFrom,
+                    bench,
+                    clock,
+                    keeping.zone(),
+                    writer,
+                    checkpointing(writer, listener),
+                    simulated);
             try (Protection protection = new Protection(night, bench, realPeriodMillis, addHook, err)) {
                 Command.End end;
                 try {

@@ -96,7 +96,8 @@ public record Rehearsal(
         Timeline timeline = new Timeline();
         try (bench) {
             bench.open();
-            Command.End end = new Night(files, bench, clock, start.getOffset(), record, timeline, true).run();
+            Command.End end =
+                    new Night(files, Optional.empty(), bench, clock, start.getOffset(), record, timeline, true).run();
             NightResults results = NightResults.of(files, record);
             long columns = files.bench().columns().size();
             return new Rehearsal(

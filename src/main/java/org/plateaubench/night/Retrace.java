@@ -62,7 +62,11 @@ public final class Retrace {
             throw new OtherRules(rules);
         }
         Retrace retrace = new Retrace(new Engine(new Input.Header(
-                files.plan(), files.fans(), files.bench(), OffsetDateTime.parse(String.valueOf(header.get("start"))))));
+                files.plan(),
+                files.fans(),
+                files.bench(),
+                OffsetDateTime.parse(String.valueOf(header.get("start"))),
+                InputText.levelsFrom(header))));
         journal.stream()
                 .filter(line -> line.containsKey("input") || line.containsKey("decision"))
                 .forEach(retrace.lines::add);

@@ -14,6 +14,7 @@ import java.util.OptionalInt;
  * @param setting a switch setting of the fans, if given
  * @param mount how the set is mounted
  * @param runInHours how long it has run before, h, if given
+ * @param ratedRpm nameplate speed at full duty, rpm, if given
  * @param sharedTachometerOf for how many fans one tachometer is seen, if the others are unseen
  */
 public record FansFile(
@@ -23,6 +24,7 @@ public record FansFile(
         Optional<String> setting,
         Mount mount,
         OptionalDouble runInHours,
+        OptionalDouble ratedRpm,
         OptionalInt sharedTachometerOf) {
 
     /** Copies the list. */

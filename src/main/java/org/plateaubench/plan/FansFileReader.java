@@ -20,6 +20,7 @@ public final class FansFileReader {
 
     private static final Pattern ONE_OF = Pattern.compile("one-of ([2-9]|1[0-9])");
     private static final Need RUN_IN = Need.between("0 h", "100000 h");
+    private static final Need RATED_SPEED = Need.between("100 rpm", "10000 rpm");
     private static final int MOST_MOUNTS = 10_000;
 
     private FansFileReader() {}
@@ -54,6 +55,7 @@ public final class FansFileReader {
                         .map(FansFileReader::mount)
                         .orElse(new FansFile.Mount(1, Optional.empty(), Optional.empty())),
                 inHours(keys.optionalQuantity("run-in", RUN_IN)),
+                keys.optionalQuantity("rated-speed", RATED_SPEED),
                 keys.optionalKeys("tachometers", "{ fans: one-of 3 }")
                         .map(FansFileReader::sharedTachometer)
                         .orElse(OptionalInt.empty()));

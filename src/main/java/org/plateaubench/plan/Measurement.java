@@ -29,6 +29,7 @@ public sealed interface Measurement {
      * @param listenSeconds how long each speed is listened to, s
      * @param backgroundListenSeconds how long the background is listened to before and after, s
      * @param backgroundDriftDb by how much the background may drift within a bracket, dB
+     * @param gusts which parts of a listen do not count
      * @param notBefore local time before which it does not begin, if stated
      */
     record Acoustic(
@@ -36,12 +37,27 @@ public sealed interface Measurement {
             double listenSeconds,
             double backgroundListenSeconds,
             double backgroundDriftDb,
+            Gusts gusts,
             Optional<LocalTime> notBefore)
             implements Measurement {
         /** Copies the list. */
         public Acoustic {
             speedsRpm = List.copyOf(speedsRpm);
         }
+    }
+
+    /**
+     * The rule by which parts of a listen are left out, fixed beforehand: a block whose level lies above the median of
+     * the listen's blocks by more than so much, and what is next to it.
+     *
+     * @param blockSeconds length of a block, s
+     * @param aboveDb by how much a block may lie above the median, dB
+     * @param guardSeconds how long before and after such a block nothing counts either, s
+     * @param atMostPercent share of a listen that may be left out before the whole of it is, per cent
+     */
+    record Gusts(double blockSeconds, double aboveDb, double guardSeconds, double atMostPercent) {
+        /** The rule of a plan that states none. */
+        public static final Gusts USUAL = new Gusts(1, 2, 2, 50);
     }
 
     /**

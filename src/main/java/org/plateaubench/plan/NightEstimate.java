@@ -65,7 +65,7 @@ public record NightEstimate(
             return 2 * duties * c.settleSeconds() * c.sweeps();
         }
         if (measurement instanceof Measurement.Acoustic a) {
-            return a.speedsRpm().size() * a.listenSeconds() + 2 * a.backgroundListenSeconds();
+            return a.speedsRpm().size() * (a.listenSeconds() + 2 * a.backgroundListenSeconds());
         }
         return 0;
     }

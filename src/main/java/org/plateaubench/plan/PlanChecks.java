@@ -22,6 +22,8 @@ final class PlanChecks {
 
     /** A slope and its standard error from fewer samples say little. */
     private static final int FEWEST_SAMPLES = 60;
+    /** Gusts are told by the median of the blocks, and by what is left. */
+    private static final int FEWEST_BLOCKS = 10;
     /** A level line with curvature has three parameters. */
     private static final int FEWEST_SPEEDS = 3;
 
@@ -112,6 +114,8 @@ final class PlanChecks {
     }
 
     private void acoustic(Acoustic measurement, Yaml node) {
+        blocks(measurement.listenSeconds(), measurement, node.at("listen"));
+        blocks(measurement.backgroundListenSeconds(), measurement, node.at("background", "listen"));
         List<Double> speeds = measurement.speedsRpm();
         for (int i = 0; i < speeds.size(); i++) {
             if (speeds.indexOf(speeds.get(i)) < i && !speeds.get(i).isNaN()) {
@@ -121,6 +125,18 @@ final class PlanChecks {
                         "this speed stands here twice",
                         "each speed once");
             }
+        }
+    }
+
+    private void blocks(double listenSeconds, Acoustic measurement, Yaml node) {
+        double fewest = FEWEST_BLOCKS * measurement.gusts().blockSeconds();
+        if (listenSeconds < fewest) {
+            problems.conflict(
+                    node,
+                    ProblemCode.WINDOW_TOO_SHORT,
+                    "this listen holds fewer than " + FEWEST_BLOCKS + " blocks of "
+                            + Durations.text(measurement.gusts().blockSeconds()),
+                    Durations.text(fewest) + " or more, or a shorter block in gusts");
         }
     }
 

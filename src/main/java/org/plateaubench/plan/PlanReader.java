@@ -39,6 +39,8 @@ public final class PlanReader {
     private static final Need HOLD = Need.between("0 s", "1 h");
     private static final Need SHORT_TIME = Need.between("1 s", "1 h");
     private static final Need LISTEN = Need.between("10 s", "1 h");
+    private static final Need GUST_BLOCK = Need.between("1 s", "1 min");
+    private static final Need GUST_GUARD = Need.between("0 s", "1 min");
     private static final Need WINDOW = Need.between("10 s", "3 h");
     private static final Need SHORTEST = Need.between("0 s", "6 h");
     private static final Need LONGEST = Need.between("1 min", "12 h");
@@ -47,7 +49,7 @@ public final class PlanReader {
     private static final Need LEVEL = Need.between("0 dB", "100 dB");
     private static final Need LEVEL_BAND = Need.between("0.05 dB", "20 dB");
     private static final Need POWER = Need.between("1 W", "2000 W");
-    private static final Need PROCESSOR = Need.between("1 %", "100 %");
+    private static final Need SHARE = Need.between("1 %", "100 %");
     private static final int MOST_RUNS = 1000;
     private static final int MOST_REPEATS = 100;
 
@@ -139,7 +141,7 @@ public final class PlanReader {
                                 keys.optionalCount("at-least-runs", 0, MOST_RUNS)
                                         .orElse(0));
                     case "power" -> new HeatDemand.Power(keys.quantity("power", POWER));
-                    default -> new HeatDemand.Processor(keys.quantity("processor", PROCESSOR));
+                    default -> new HeatDemand.Processor(keys.quantity("processor", SHARE));
                 });
         if (heat.isPresent() && !(heat.get() instanceof HeatDemand.Workload)) {
             keys.find("at-least-runs")
@@ -197,8 +199,21 @@ public final class PlanReader {
                 listen,
                 quantity(background, "listen", LISTEN),
                 quantity(background, "drift", LEVEL_BAND),
+                keys.optionalKeys("gusts", "{ block: 1 s, above: 2 dB, guard: 2 s, at-most: 50 % }")
+                        .map(PlanReader::gusts)
+                        .orElse(Measurement.Gusts.USUAL),
                 keys.optionalClockTime("not-before"));
         background.ifPresent(Keys::done);
+        keys.done();
+        return read;
+    }
+
+    private static Measurement.Gusts gusts(Keys keys) {
+        Measurement.Gusts read = new Measurement.Gusts(
+                keys.quantity("block", GUST_BLOCK),
+                keys.quantity("above", LEVEL_BAND),
+                keys.quantity("guard", GUST_GUARD),
+                keys.quantity("at-most", SHARE));
         keys.done();
         return read;
     }

@@ -23,7 +23,11 @@ record Checkpoint(
     private static final String TYPE = "plateau-checkpoint";
 
     /** The beginning of a file: so many bytes, with this SHA-256. */
-    record Extent(long bytes, String sha256) {}
+    record Extent(long bytes, String sha256) {
+        static Extent of(byte[] whole) {
+            return new Extent(whole.length, Sha256.of(whole));
+        }
+    }
 
     /** The signed line, without line feed. */
     byte[] line(SealingKey key) {

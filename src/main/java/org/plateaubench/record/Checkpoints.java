@@ -18,7 +18,8 @@ final class Checkpoints {
     private final Path record;
     private final List<Checkpoint> lines = new ArrayList<>();
     private final List<SignedLine> signed = new ArrayList<>();
-    private final long tornBytes;
+    private long bytes;
+    private String openingSha256 = "";
 
     /**
      * Reads them; their signatures are still to be checked.
@@ -27,8 +28,12 @@ final class Checkpoints {
      */
     Checkpoints(Path record) throws IOException {
         this.record = record;
-        this.tornBytes = Lines.each(record.resolve(Checkpoint.FILE), Checkpoint.FILE, (buffer, from, to) -> {
+        Lines.each(record.resolve(Checkpoint.FILE), Checkpoint.FILE, (buffer, from, to) -> {
             int number = lines.size() + 1;
+            bytes += to - from + 1;
+            if (number == 1) {
+                openingSha256 = Sha256.of(Arrays.copyOfRange(buffer, from, to));
+            }
             SignedLine line = Checkpoint.signed(Arrays.copyOfRange(buffer, from, to), number);
             Checkpoint next = Checkpoint.of(line);
             if (number > 1) {
@@ -57,14 +62,19 @@ final class Checkpoints {
         return lines.get(lines.size() - 1);
     }
 
-    /** Who signed the last one. */
-    SignerKey signer() {
-        return signed.get(signed.size() - 1).signer();
+    /** Who signed them, each key once. */
+    List<SignerKey> signers() {
+        return signed.stream().map(SignedLine::signer).distinct().toList();
     }
 
-    /** How many bytes follow the last line feed. */
-    long tornBytes() {
-        return tornBytes;
+    /** Hash of the first line, by which a ledger knows the record. */
+    String openingSha256() {
+        return openingSha256;
+    }
+
+    /** How many bytes its finished lines take. */
+    long bytes() {
+        return bytes;
     }
 
     /** Checks the signatures of the first and the last: enough for who reads only these two. */

@@ -5,6 +5,7 @@ import java.io.File;
 import java.io.IOException;
 import java.nio.ByteBuffer;
 import java.nio.channels.FileChannel;
+import java.nio.channels.OverlappingFileLockException;
 import java.nio.file.AccessDeniedException;
 import java.nio.file.Files;
 import java.nio.file.LinkOption;
@@ -76,6 +77,28 @@ class FileOps {
                 channel.close();
             }
         };
+    }
+
+    /**
+     * Takes a file for this program alone, until what is returned is closed or the program is over, however it ends. The
+     * file can still be read. Nothing else in this program may open and close it meanwhile: that would end it.
+     *
+     * @throws RecordFault if somebody has it
+     */
+    Closeable lock(Path file, String place) throws IOException {
+        FileChannel channel = FileChannel.open(file, StandardOpenOption.WRITE, LinkOption.NOFOLLOW_LINKS);
+        try {
+            if (channel.tryLock(Long.MAX_VALUE - 1, 1, false) != null) {
+                return channel;
+            }
+        } catch (OverlappingFileLockException e) {
+            // this very program has it
+        } catch (IOException e) {
+            channel.close();
+            throw e;
+        }
+        channel.close();
+        throw new RecordFault(place, "a program is writing this record right now");
     }
 
     private static void writeAll(FileChannel channel, byte[] bytes) throws IOException {

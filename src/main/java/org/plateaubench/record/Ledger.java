@@ -1,6 +1,7 @@
 package org.plateaubench.record;
 
 import java.io.IOException;
+import java.nio.channels.Channels;
 import java.nio.channels.FileChannel;
 import java.nio.channels.FileLock;
 import java.nio.file.Files;
@@ -145,12 +146,29 @@ public final class Ledger {
         if (!Files.isRegularFile(file, LinkOption.NOFOLLOW_LINKS)) {
             throw new RecordFault(FILE, "a link, or no file");
         }
-        return Lines.each(file, FILE, (buffer, from, to) -> {
+        long[] whole = {0};
+        long torn = Lines.each(file, FILE, (buffer, from, to) -> {
+            whole[0] += to - from + 1;
             byte[] bytes = Arrays.copyOfRange(buffer, from, to);
             SignedLine line = new SignedLine(bytes, TYPE, FILE + ":" + (lines.size() + 1));
             lines.add(line(line, bytes, lines));
             signed.add(line);
         });
+        requireTorn(whole[0], (int) torn, lines.size() + 1);
+        return torn;
+    }
+
+    /** A crash cuts a line off; it does not put anything behind its end. */
+    private void requireTorn(long position, int bytes, int number) throws IOException {
+        try (FileChannel channel = FileChannel.open(file, StandardOpenOption.READ, LinkOption.NOFOLLOW_LINKS)) {
+            channel.position(position);
+            byte[] tail = Channels.newInputStream(channel).readNBytes(bytes);
+            for (int i = 0; i + 1 < tail.length; i++) {
+                if (tail[i] == '}') {
+                    throw new RecordFault(FILE + ":" + number, "something other than a line feed follows the line");
+                }
+            }
+        }
     }
 
     private static String head(List<Line> lines) {

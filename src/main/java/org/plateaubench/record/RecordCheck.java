@@ -56,6 +56,12 @@ public enum RecordCheck {
             false,
             "nobody has signed it as a whole",
             "wait for the end of a run that goes on; after a crash use 'resume'"),
+    /** A folder in which a record was to be made. */
+    OPENING_UNFINISHED(
+            Severity.NOTE,
+            false,
+            "a run that was cut off before its record was there; nothing was set on the bench yet",
+            "nothing; it can be taken away"),
     /** The record was sealed, says the ledger, and is not. */
     SEAL_REMOVED(
             Severity.FAILURE, false, "somebody took the seal away", "do not use the record; restore it from a copy"),

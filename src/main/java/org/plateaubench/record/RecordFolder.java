@@ -49,6 +49,16 @@ public final class RecordFolder implements RecordedNight {
         return new RecordFolder(folder);
     }
 
+    /**
+     * Tells whether a folder was to become a record.
+     *
+     * @param name the folder's name
+     * @return true if a run was cut off, or is just now, before it gave the folder a record's name
+     */
+    public static boolean unfinished(String name) {
+        return name.endsWith(FileOps.UNFINISHED);
+    }
+
     /** Opens a record whose names and links were looked at already. */
     static RecordFolder unchecked(Path folder) throws IOException {
         return new RecordFolder(folder);
@@ -156,8 +166,7 @@ public final class RecordFolder implements RecordedNight {
     }
 
     SampleLines sampleLines() {
-        List<String> names = metadata.columns().stream().map(ColumnHead::name).toList();
-        return new SampleLines(names, metadata.stages());
+        return metadata.lines();
     }
 
     /** Checks each finished row; returns how many bytes follow the last. */

@@ -4,12 +4,11 @@ import java.io.ByteArrayOutputStream;
 import java.io.Closeable;
 import java.io.IOException;
 import java.nio.charset.StandardCharsets;
-import java.nio.file.FileAlreadyExistsException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.security.MessageDigest;
 import java.util.ArrayList;
-import java.util.LinkedHashMap;
+import java.util.Arrays;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
@@ -20,6 +19,7 @@ import java.util.concurrent.BlockingQueue;
 import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.TimeUnit;
 import java.util.concurrent.atomic.AtomicReference;
+import java.util.function.Predicate;
 import org.plateaubench.clock.Deadline;
 import org.plateaubench.sample.Sample;
 
@@ -39,7 +39,8 @@ public final class RecordWriter implements Recorder, Closeable {
     private static final int BUFFER_BYTES = 1 << 16;
     private static final long LAG_MILLIS = 2_000;
     private static final long PATIENCE_SECONDS = 30;
-    private static final int MOST_OF_ONE_NAME = 10_000;
+    /** Nothing of a run reads this file, see {@link FileOps#lock}. */
+    private static final String LOCKED = Bag.BAGIT;
 
     private final Path folder;
     private final String name;
@@ -47,6 +48,7 @@ public final class RecordWriter implements Recorder, Closeable {
     private final SealingKey key;
     private final FileOps ops;
     private final long lagMillis;
+    private final Closeable lock;
     private final SampleLines rows;
     private final JournalLines lines = new JournalLines();
 
@@ -60,6 +62,7 @@ public final class RecordWriter implements Recorder, Closeable {
     private volatile Optional<Deadline> oldest = Optional.empty();
     private final Work end;
     private final Set<String> own = new TreeSet<>();
+    private final List<SetAside> setAside;
     private String toldOf = "";
     private boolean closed;
 
@@ -71,7 +74,16 @@ public final class RecordWriter implements Recorder, Closeable {
     }
 
     /**
-     * Opens a record: makes its folder, writes what is known, and enters it in the ledger beside.
+     * What a crash left behind the last checkpoint of one file, kept in a file of its own.
+     *
+     * @param file name of that file under data, such as "torn-1-samples.csv"
+     * @param bytes its length
+     * @param sha256 its hash
+     */
+    public record SetAside(String file, long bytes, String sha256) {}
+
+    /**
+     * Opens a record: makes its folder with what is known in it, and enters it in the ledger beside.
      *
      * @param recordsFolder the folder of records; made if it is not there
      * @param head what is known
@@ -88,42 +100,118 @@ public final class RecordWriter implements Recorder, Closeable {
             throws IOException {
         Files.createDirectories(recordsFolder);
         new Ledger(recordsFolder, ops).requireWhole();
-        RecordWriter writer =
-                new RecordWriter(createFolder(recordsFolder, head.name(), ops), head, key, ops, lagMillis);
+        Path folder = Opening.make(recordsFolder, head, key, ops);
+        return reopen(folder, key, head.utc(), key.signer()::equals, ops, lagMillis);
+    }
+
+    /**
+     * Goes on with a record that is not sealed, behind its last checkpoint. What is there behind it in a file, left by a
+     * crash, is kept in a file of its own first. The ledger is told of the record if it was not.
+     *
+     * @param record the record's folder
+     * @param key key that signs from now on; it need not be the one that signed so far
+     * @param utc wall-clock time, ISO 8601 with milliseconds and Z
+     * @param believed whose checkpoints are believed
+     * @return the writer
+     * @throws RecordFault if the record is sealed or just being written, its checkpoints are not believed, or anything was
+     *     changed that they stand for; then nothing was written
+     * @throws IOException if it cannot be read or written
+     */
+    public static RecordWriter reopen(Path record, SealingKey key, String utc, Predicate<SignerKey> believed)
+            throws IOException {
+        return reopen(record, key, utc, believed, new FileOps(), LAG_MILLIS);
+    }
+
+    static RecordWriter reopen(
+            Path record, SealingKey key, String utc, Predicate<SignerKey> believed, FileOps ops, long lagMillis)
+            throws IOException {
+        Closeable lock = ops.lock(record.resolve(LOCKED), LOCKED);
         try {
-            writer.begin(head);
-        } catch (IOException e) {
-            writer.closeFiles();
+            RecordFolder folder = RecordFolder.open(record);
+            Checkpoints checkpoints = verified(folder, believed);
+            RecordWriter writer = new RecordWriter(folder, checkpoints, key, ops, lagMillis, lock);
+            new Ledger(record.toAbsolutePath().getParent(), ops)
+                    .enter(
+                            new Ledger.Entry(
+                                    Ledger.Event.OPENED,
+                                    folder.name(),
+                                    folder.simulated(),
+                                    utc,
+                                    Checkpoint.FILE,
+                                    checkpoints.openingSha256(),
+                                    ""),
+                            key);
+            writer.thread.start();
+            return writer;
+        } catch (IOException | RuntimeException e) {
+            lock.close();
             throw e;
         }
-        return writer;
     }
 
-    private static Path createFolder(Path recordsFolder, String wanted, FileOps ops) throws IOException {
-        for (int i = 1; i < MOST_OF_ONE_NAME; i++) {
-            Path folder = recordsFolder.resolve(i == 1 ? wanted : wanted + "-" + i);
-            try {
-                ops.createFolder(folder);
-                return folder;
-            } catch (FileAlreadyExistsException e) {
-                // another run took this name; the next number is tried
+    /**
+     * Tells whether a record is just being written.
+     *
+     * @param record the record's folder
+     * @return true if a program is writing it
+     * @throws IOException if it is no record, or may not be looked at
+     */
+    public static boolean writing(Path record) throws IOException {
+        try {
+            new FileOps().lock(record.resolve(LOCKED), LOCKED).close();
+            return false;
+        } catch (RecordFault e) {
+            return true;
+        }
+    }
+
+    private static Checkpoints verified(RecordFolder folder, Predicate<SignerKey> believed) throws IOException {
+        if (folder.sealed()) {
+            throw new RecordFault(RecordFolder.SIGNATURE, "the record is sealed; nothing is written to it any more");
+        }
+        Checkpoints checkpoints = new Checkpoints(folder.folder());
+        checkpoints.verifyAll();
+        for (SignerKey signer : checkpoints.signers()) {
+            if (!believed.test(signer)) {
+                throw new RecordFault(
+                        Checkpoint.FILE, "nobody vouches for the key " + signer.fingerprint() + " that signed it");
             }
         }
-        throw new FileAlreadyExistsException(recordsFolder.resolve(wanted).toString());
+        Optional<RecordFault> difference = checkpoints.firstDifference();
+        if (difference.isPresent()) {
+            throw difference.get();
+        }
+        Checkpoint last = checkpoints.last();
+        if (!last.record().equals(folder.name()) || last.simulated() != folder.simulated()) {
+            throw new RecordFault(BagInfo.FILE, "it contradicts the checkpoints");
+        }
+        return checkpoints;
     }
 
-    private RecordWriter(Path folder, RecordHead head, SealingKey key, FileOps ops, long lagMillis) throws IOException {
-        this.folder = folder;
-        this.name = folder.getFileName().toString();
-        this.simulated = head.simulated();
+    private RecordWriter(
+            RecordFolder record, Checkpoints checkpointed, SealingKey key, FileOps ops, long lagMillis, Closeable lock)
+            throws IOException {
+        this.folder = record.folder();
+        this.name = record.name();
+        this.simulated = record.simulated();
         this.key = key;
         this.ops = ops;
         this.lagMillis = lagMillis;
-        this.rows =
-                new SampleLines(head.columns().stream().map(ColumnHead::name).toList(), head.stages());
+        this.lock = lock;
+        this.rows = record.sampleLines();
+        own.addAll(checkpointed.opening().files().keySet());
+        own.addAll(List.of(SampleLines.FILE, JournalLines.FILE, Checkpoint.FILE));
 
-        ops.createFolder(folder.resolve(RecordFolder.DATA));
-        ops.createFolder(folder.resolve(RecordFolder.SIGNATURE_FOLDER));
+        Checkpoint last = checkpointed.last();
+        TornTails tails = new TornTails(folder, ops);
+        tails.cut(SampleLines.FILE, last.samples().bytes());
+        tails.cut(JournalLines.FILE, last.journal().bytes());
+        tails.cut(Checkpoint.FILE, checkpointed.bytes());
+        this.setAside = tails.all();
+        Lines.each(
+                folder.resolve(JournalLines.FILE),
+                JournalLines.FILE,
+                (buffer, from, to) -> lines.check(Arrays.copyOfRange(buffer, from, to)));
         samples = new Grown(SampleLines.FILE);
         journal = new Grown(JournalLines.FILE);
         checkpoints = new Grown(Checkpoint.FILE);
@@ -132,43 +220,9 @@ public final class RecordWriter implements Recorder, Closeable {
         thread.setDaemon(true);
     }
 
-    /** Writes what is known, forces it, signs for it, and tells the ledger. */
-    private void begin(RecordHead head) throws IOException {
-        Map<String, String> hashes = new LinkedHashMap<>();
-        for (Map.Entry<String, byte[]> file : head.files().entrySet()) {
-            String path = RecordFolder.DATA + "/" + file.getKey();
-            ops.write(folder.resolve(path), file.getValue());
-            hashes.put(path, Sha256.of(file.getValue()));
-        }
-        byte[] metadata = new SamplesMetadata(head.columns(), head.stages()).bytes();
-        ops.write(folder.resolve(SamplesMetadata.FILE), metadata);
-        hashes.put(SamplesMetadata.FILE, Sha256.of(metadata));
-        own.addAll(hashes.keySet());
-        own.addAll(List.of(SampleLines.FILE, JournalLines.FILE, Checkpoint.FILE));
-        ops.write(folder.resolve(Bag.BAGIT), Bag.BAGIT_LINES.getBytes(StandardCharsets.US_ASCII));
-        ops.write(folder.resolve(BagInfo.FILE), BagInfo.opening(head, name).bytes());
-        ops.write(folder.resolve(RecordFolder.SIGNER), key.signer().pem().getBytes(StandardCharsets.US_ASCII));
-        samples.append(rows.header().getBytes(StandardCharsets.US_ASCII));
-        samples.force();
-        byte[] opening =
-                new Checkpoint(name, simulated, head.utc(), samples.extent(), journal.extent(), hashes).line(key);
-        checkpoints.append(opening);
-        checkpoints.force();
-        for (String each : List.of(RecordFolder.DATA, RecordFolder.SIGNATURE_FOLDER, ".", "..")) {
-            ops.forceFolder(folder.resolve(each));
-        }
-        new Ledger(folder.toAbsolutePath().getParent(), ops)
-                .enter(
-                        new Ledger.Entry(
-                                Ledger.Event.OPENED,
-                                name,
-                                simulated,
-                                head.utc(),
-                                Checkpoint.FILE,
-                                Sha256.of(opening),
-                                ""),
-                        key);
-        thread.start();
+    /** {@return every torn tail that is kept in the record, of this crash and of earlier ones, in order of their names} */
+    public List<SetAside> setAside() {
+        return setAside;
     }
 
     /** {@return the record's folder} */
@@ -217,7 +271,8 @@ public final class RecordWriter implements Recorder, Closeable {
      * @throws IOException if it cannot be written
      */
     public void file(String fileName, byte[] bytes) throws IOException {
-        ops.writeWhole(path(fileName), bytes);
+        Path file = path(fileName);
+        uninterrupted(() -> ops.writeWhole(file, bytes));
     }
 
     /**
@@ -263,7 +318,8 @@ public final class RecordWriter implements Recorder, Closeable {
 
     private void add(Work work, long seconds) {
         try {
-            if (!queue.offer(work, seconds, TimeUnit.SECONDS)) {
+            // The first try never looks at the thread's interrupt: an interrupted run is recorded to its end.
+            if (!queue.offer(work) && !queue.offer(work, seconds, TimeUnit.SECONDS)) {
                 fail("the record is " + QUEUE_ITEMS + " rows and lines behind: nothing more is recorded");
             }
         } catch (InterruptedException e) {
@@ -311,7 +367,7 @@ public final class RecordWriter implements Recorder, Closeable {
      */
     public synchronized void flush() throws IOException {
         if (!closed) {
-            await(work(() -> {}, 1));
+            uninterrupted(() -> await(work(() -> {}, 1)));
         }
         throwError();
     }
@@ -323,17 +379,20 @@ public final class RecordWriter implements Recorder, Closeable {
      */
     @Override
     public synchronized void close() throws IOException {
-        if (!closed) {
-            closed = true;
-            await(end);
-            closeFiles();
-        }
+        endWriting();
+        lock.close();
         throwError();
     }
 
-    private void closeFiles() throws IOException {
-        for (Grown file : List.of(samples, journal, checkpoints)) {
-            file.out.close();
+    private void endWriting() throws IOException {
+        if (!closed) {
+            closed = true;
+            uninterrupted(() -> {
+                await(end);
+                for (Grown file : List.of(samples, journal, checkpoints)) {
+                    file.out.close();
+                }
+            });
         }
     }
 
@@ -365,8 +424,23 @@ public final class RecordWriter implements Recorder, Closeable {
      */
     public synchronized Sealing.Sealed seal(String utc, Map<String, String> info) throws IOException {
         checkpoint(utc);
-        close();
-        return Sealing.seal(folder, key, utc, info, ops);
+        endWriting();
+        throwError();
+        List<Sealing.Sealed> sealed = new ArrayList<>();
+        uninterrupted(() -> sealed.add(Sealing.seal(folder, key, utc, info, ops)));
+        return sealed.get(0);
+    }
+
+    /** Puts the thread's interrupt off: an interrupted thread can neither wait nor write to a file. */
+    private static void uninterrupted(Job job) throws IOException {
+        boolean interrupted = Thread.interrupted();
+        try {
+            job.run();
+        } finally {
+            if (interrupted) {
+                Thread.currentThread().interrupt();
+            }
+        }
     }
 
     /** A file of lines that only grows, and the hash of what it holds. */
@@ -379,6 +453,8 @@ public final class RecordWriter implements Recorder, Closeable {
         private long forcedBytes;
 
         Grown(String path) throws IOException {
+            bytes = Sha256.feed(digest, folder.resolve(path));
+            forcedBytes = bytes;
             out = ops.grow(folder.resolve(path));
         }
 

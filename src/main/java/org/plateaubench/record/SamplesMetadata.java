@@ -21,6 +21,11 @@ record SamplesMetadata(List<ColumnHead> columns, List<String> stages) {
 
     private static final String UNIT = "schema:unitText";
 
+    /** Lines of a samples.csv that is described so. */
+    SampleLines lines() {
+        return new SampleLines(columns.stream().map(ColumnHead::name).toList(), stages);
+    }
+
     byte[] bytes() {
         List<Object> described = new ArrayList<>();
         described.add(column("tick", Map.of("base", "integer"), "number of the tick, from 0"));

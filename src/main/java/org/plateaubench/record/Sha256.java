@@ -32,13 +32,21 @@ final class Sha256 {
     /** The hash of a file, never through a link. */
     static String of(Path file) throws IOException {
         MessageDigest digest = digest();
+        feed(digest, file);
+        return text(digest.digest());
+    }
+
+    /** Lets a digest go on over a file, never through a link; returns how many bytes that were. */
+    static long feed(MessageDigest digest, Path file) throws IOException {
         byte[] buffer = new byte[1 << 16];
+        long bytes = 0;
         try (InputStream in = Files.newInputStream(file, LinkOption.NOFOLLOW_LINKS)) {
             for (int got = in.read(buffer); got >= 0; got = in.read(buffer)) {
                 digest.update(buffer, 0, got);
+                bytes += got;
             }
         }
-        return text(digest.digest());
+        return bytes;
     }
 
     /** The hash of what went into a digest so far; the digest can go on. */

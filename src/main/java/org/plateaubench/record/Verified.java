@@ -266,7 +266,7 @@ public record Verified(
             }
             noteTail(SampleLines.FILE, last.samples().bytes());
             noteTail(JournalLines.FILE, last.journal().bytes());
-            noteTail(Checkpoint.FILE, Files.size(record.resolve(Checkpoint.FILE)) - checkpoints.tornBytes());
+            noteTail(Checkpoint.FILE, checkpoints.bytes());
             return checkpoints;
         }
 

@@ -4,6 +4,7 @@ import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Optional;
 import java.util.OptionalDouble;
 import org.plateaubench.results.PassResult.Status;
 
@@ -12,6 +13,9 @@ final class JournalScan {
 
     private final Map<String, Entry> passes = new LinkedHashMap<>();
     private final Map<String, Double> baselines = new LinkedHashMap<>();
+    private final FanScan fans = new FanScan();
+    private final AcousticScan acoustic = new AcousticScan();
+    private final List<NightFinding> findings = new ArrayList<>();
     private String ending = "not ended";
     private String reason = "";
     private boolean simulated;
@@ -19,6 +23,7 @@ final class JournalScan {
     /** One pass while the journal is read. */
     private static final class Entry {
         private final String step;
+        private final String measurement;
         private final boolean reference;
         private Status status = Status.CUT;
         private String reason = "";
@@ -26,43 +31,47 @@ final class JournalScan {
         private double soakSeconds = Double.NaN;
         private DwellMeans dwell;
 
-        Entry(String step, boolean reference) {
-            this.step = step;
-            this.reference = reference;
+        Entry(JournalLine begun) {
+            step = begun.text("step");
+            measurement = begun.fields().containsKey("measurement") ? begun.text("measurement") : PassResult.THERMAL;
+            reference = begun.flag("reference");
         }
     }
 
     JournalScan(List<Map<String, Object>> journal) {
-        journal.forEach(this::take);
+        journal.forEach(fields -> take(new JournalLine(fields)));
     }
 
-    private void take(Map<String, Object> line) {
-        if ("header".equals(line.get("type"))) {
-            simulated = Boolean.TRUE.equals(line.get("simulated"));
+    private void take(JournalLine line) {
+        if (line.text("type").equals("header")) {
+            simulated = line.flag("simulated");
         }
-        Object decision = line.get("decision");
-        if (decision == null) {
+        if (!line.fields().containsKey("decision")) {
             return;
         }
-        switch (decision.toString()) {
-            case "pass-begun" ->
-                passes.put(
-                        text(line, "pass"), new Entry(text(line, "step"), Boolean.TRUE.equals(line.get("reference"))));
+        String decision = line.text("decision");
+        fans.take(decision, line);
+        acoustic.take(decision, line);
+        switch (decision) {
+            case "pass-begun" -> passes.put(line.text("pass"), new Entry(line));
+            case "finding" -> findings.add(new NightFinding(line.text("kind"), line.text("about"), line.text("text")));
             case "settled", "not-settled" -> soak(line, decision.equals("settled"));
             case "pass-done" -> {
-                Entry pass = passes.get(text(line, "pass"));
+                Entry pass = passes.get(line.text("pass"));
                 pass.status = Status.DONE;
-                pass.dwell = new DwellMeans(whole(line, "from-tick"), whole(line, "to-tick"));
+                if (pass.measurement.equals(PassResult.THERMAL)) {
+                    pass.dwell = new DwellMeans(line.whole("from-tick"), line.whole("to-tick"));
+                }
             }
             case "pass-spoiled" -> {
-                Entry pass = passes.get(text(line, "pass"));
+                Entry pass = passes.get(line.text("pass"));
                 pass.status = Status.SPOILED;
-                pass.reason = text(line, "reason");
+                pass.reason = line.text("reason");
             }
-            case "baseline" -> baselines.put(text(line, "at"), number(line, "rise"));
+            case "baseline" -> baselines.put(line.text("at"), line.number("rise"));
             case "end" -> {
-                ending = text(line, "how");
-                reason = text(line, "reason");
+                ending = line.text("how");
+                reason = line.text("reason");
             }
             default -> {
                 // Other decisions explain a night; results do not need them.
@@ -70,11 +79,11 @@ final class JournalScan {
         }
     }
 
-    private void soak(Map<String, Object> line, boolean settled) {
-        if ("soak".equals(line.get("stage"))) {
-            Entry pass = passes.get(text(line, "pass"));
+    private void soak(JournalLine line, boolean settled) {
+        if (line.text("stage").equals("soak")) {
+            Entry pass = passes.get(line.text("pass"));
             pass.settled = settled;
-            pass.soakSeconds = number(line, "after-seconds");
+            pass.soakSeconds = line.number("after-seconds");
         }
     }
 
@@ -94,6 +103,18 @@ final class JournalScan {
         return baselines.containsKey(at) ? OptionalDouble.of(baselines.get(at)) : OptionalDouble.empty();
     }
 
+    Optional<FanSetResult> fans() {
+        return fans.result();
+    }
+
+    Optional<AcousticResult> acoustic() {
+        return acoustic.result();
+    }
+
+    List<NightFinding> findings() {
+        return findings;
+    }
+
     /** The dwells of all passes that had one, to be filled from the samples. */
     List<DwellMeans> dwells() {
         return passes.values().stream()
@@ -107,6 +128,7 @@ final class JournalScan {
         passes.forEach((name, p) -> results.add(new PassResult(
                 name,
                 p.step,
+                p.measurement,
                 p.reference,
                 p.status,
                 p.reason,
@@ -116,17 +138,5 @@ final class JournalScan {
                 p.dwell == null ? -1 : p.dwell.toTick(),
                 p.dwell == null ? PassResult.Dwell.NONE : p.dwell.result())));
         return results;
-    }
-
-    private static String text(Map<String, Object> line, String field) {
-        return String.valueOf(line.get(field));
-    }
-
-    private static long whole(Map<String, Object> line, String field) {
-        return ((Number) line.get(field)).longValue();
-    }
-
-    private static double number(Map<String, Object> line, String field) {
-        return line.get(field) instanceof Number n ? n.doubleValue() : Double.NaN;
     }
 }

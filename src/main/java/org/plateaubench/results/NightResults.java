@@ -5,6 +5,7 @@ import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Optional;
 import java.util.OptionalDouble;
 import org.plateaubench.benchfile.Readout;
 import org.plateaubench.equilibrium.LagFilter;
@@ -25,7 +26,10 @@ import org.plateaubench.record.RecordedNight;
  * @param baselineStartKelvin rise without load at the beginning, K, if it was measured
  * @param baselineEndKelvin rise without load at the end, K, if it was measured
  * @param steps one a step, in plan order
- * @param passes in the order of execution, spoiled ones among them
+ * @param passes of all measurements in the order of execution, spoiled ones among them
+ * @param fans figures of the fans, if they were characterised
+ * @param acoustic levels and matched speeds, if they were measured
+ * @param findings what was found on the way, in order
  */
 public record NightResults(
         String title,
@@ -38,10 +42,14 @@ public record NightResults(
         OptionalDouble baselineStartKelvin,
         OptionalDouble baselineEndKelvin,
         List<StepResult> steps,
-        List<PassResult> passes) {
+        List<PassResult> passes,
+        Optional<FanSetResult> fans,
+        Optional<AcousticResult> acoustic,
+        List<NightFinding> findings) {
 
     /** Copies the lists. */
     public NightResults {
+        findings = List.copyOf(findings);
         steps = List.copyOf(steps);
         passes = List.copyOf(passes);
     }
@@ -56,7 +64,8 @@ public record NightResults(
      */
     public static NightResults of(NightFiles files, RecordedNight night) throws IOException {
         JournalScan scan = new JournalScan(night.journal());
-        LagFilter ambient = new LagFilter(files.bench().loopTimeConstantSeconds());
+        LagFilter ambient = new LagFilter(
+                files.bench().loopTimeConstantSeconds(), files.bench().probeLagSeconds());
         Readout.Columns columns = new Readout.Columns(files.bench());
         List<DwellMeans> dwells = scan.dwells();
         night.samples(row -> {
@@ -79,7 +88,10 @@ public record NightResults(
                 scan.baseline("start"),
                 scan.baseline("end"),
                 steps,
-                passes);
+                passes,
+                scan.fans(),
+                scan.acoustic(),
+                scan.findings());
     }
 
     /**
@@ -103,6 +115,9 @@ public record NightResults(
                 OptionalDouble.empty(),
                 OptionalDouble.empty(),
                 List.of(),
+                List.of(),
+                Optional.empty(),
+                Optional.empty(),
                 List.of());
     }
 
@@ -110,7 +125,7 @@ public record NightResults(
         Map<String, List<PassResult>> counted = new LinkedHashMap<>();
         thermal.steps().forEach(step -> counted.put(step.text(), new ArrayList<>()));
         for (PassResult pass : passes) {
-            if (pass.status() == PassResult.Status.DONE && !pass.reference()) {
+            if (pass.thermal() && pass.status() == PassResult.Status.DONE && !pass.reference()) {
                 counted.get(pass.step()).add(pass);
             }
         }

@@ -1,10 +1,11 @@
 package org.plateaubench.results;
 
 /**
- * One pass of a thermal measurement.
+ * One pass. Only those of a thermal measurement have a soak and a dwell.
  *
  * @param pass its name, such as "2.1/1": block, place, attempt
  * @param step its setpoint, as text
+ * @param measurement which measurement it belongs to: "characterise", "acoustic" or "thermal"
  * @param reference true if it measured the reference step
  * @param status what became of it
  * @param reason why it was spoiled; empty otherwise
@@ -17,6 +18,7 @@ package org.plateaubench.results;
 public record PassResult(
         String pass,
         String step,
+        String measurement,
         boolean reference,
         Status status,
         String reason,
@@ -25,6 +27,14 @@ public record PassResult(
         long fromTick,
         long toTick,
         Dwell dwell) {
+
+    /** Name of the thermal measurement. */
+    static final String THERMAL = "thermal";
+
+    /** {@return true if it belongs to the thermal measurement} */
+    public boolean thermal() {
+        return measurement.equals(THERMAL);
+    }
 
     /** What became of a pass. */
     public enum Status {

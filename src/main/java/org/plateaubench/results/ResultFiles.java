@@ -39,6 +39,11 @@ public final class ResultFiles {
         List<Object> passes = new ArrayList<>();
         results.passes().forEach(p -> passes.add(pass(p)));
         root.map.put("passes", passes);
+        results.fans().ifPresent(fans -> root.map.put("fans", FanFields.of(fans)));
+        results.acoustic().ifPresent(acoustic -> root.map.put("acoustic", AcousticFields.of(acoustic)));
+        List<Object> findings = new ArrayList<>();
+        results.findings().forEach(f -> findings.add(finding(f)));
+        root.map.put("findings", findings);
         return Json.page(root.map).getBytes(StandardCharsets.UTF_8);
     }
 
@@ -61,6 +66,7 @@ public final class ResultFiles {
     private static Map<String, Object> pass(PassResult p) {
         Fields f = new Fields();
         f.map.put("pass", p.pass());
+        f.map.put("measurement", p.measurement());
         f.map.put("step", p.step());
         f.map.put("reference", p.reference());
         f.map.put("status", p.status().text());
@@ -83,9 +89,17 @@ public final class ResultFiles {
         return f.map;
     }
 
+    private static Map<String, Object> finding(NightFinding finding) {
+        Fields f = new Fields();
+        f.map.put("kind", finding.kind());
+        f.map.put("about", finding.about());
+        f.map.put("text", finding.text());
+        return f.map;
+    }
+
     /** JSON fields in order, without those that are no number. */
-    private static final class Fields {
-        private final Map<String, Object> map = new LinkedHashMap<>();
+    static final class Fields {
+        final Map<String, Object> map = new LinkedHashMap<>();
 
         void number(String name, double value, int decimals) {
             if (Double.isFinite(value)) {
@@ -95,7 +109,8 @@ public final class ResultFiles {
     }
 
     /**
-     * Writes passes.csv (RFC 4180, line feeds as line ends): the fields of a pass in results.json, one row a pass.
+     * Writes passes.csv (RFC 4180, line feeds as line ends): the fields of a pass in results.json, one row for each
+     * pass of the thermal measurement.
      *
      * @param results the results
      * @return its bytes, UTF-8
@@ -121,7 +136,8 @@ public final class ResultFiles {
                 "heat_flow_W",
                 "coolant_to_ambient_resistance_K_per_W");
         StringBuilder csv = new StringBuilder(String.join(",", heads)).append('\n');
-        for (PassResult p : results.passes()) {
+        for (PassResult p :
+                results.passes().stream().filter(PassResult::thermal).toList()) {
             Map<String, Object> fields = pass(p);
             for (int i = 0; i < heads.size(); i++) {
                 Object value = fields.getOrDefault(heads.get(i), "");

@@ -214,6 +214,9 @@ class EveryFindingTest {
             case AMENDMENT_UNFINISHED:
                 delete("amendments/0001-note.json.sig");
                 break;
+            case OPENING_UNFINISHED:
+                Files.createDirectories(records.resolve("next.tmp/data"));
+                break;
             case SIMULATED:
             case NOT_SIGNED_OFF:
                 break;

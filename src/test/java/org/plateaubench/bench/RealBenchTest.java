@@ -2,7 +2,6 @@ package org.plateaubench.bench;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
-import static org.junit.jupiter.api.Assumptions.assumeTrue;
 
 import java.nio.file.Path;
 import java.util.ArrayList;
@@ -17,6 +16,7 @@ import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.Timeout;
 import org.junit.jupiter.api.io.TempDir;
+import org.plateaubench.Wants;
 import org.plateaubench.bench.serial.Pty;
 import org.plateaubench.benchfile.ActuatorSpec;
 import org.plateaubench.benchfile.BenchFile;
@@ -41,7 +41,7 @@ class RealBenchTest {
 
     @BeforeEach
     void openBench(@TempDir Path logs) throws Exception {
-        assumeTrue(Pty.supported());
+        Wants.that(Pty.supported(), "pseudo-terminals");
         firstPty = Pty.open();
         secondPty = Pty.open();
         firstPty.serve(first);

@@ -129,7 +129,9 @@ class BenchFileReaderTest {
         assertEquals(
                 new Limit("leak", Limit.Side.ABOVE, new Quantity(1, Unit.VOLT), 1, true),
                 REAL.limits().get(3));
-        assertEquals(Optional.of(new Commissioning(1500, 380, LocalDate.of(2026, 11, 20))), REAL.commissioning());
+        assertEquals(
+                Optional.of(new Commissioning(1500, 380, OptionalDouble.of(20), LocalDate.of(2026, 11, 20))),
+                REAL.commissioning());
         assertEquals(Optional.empty(), REAL.simulation());
         assertEquals(
                 List.of(new BenchFile.Fact("panels", "open frame"), new BenchFile.Fact("orientation", "flat")),

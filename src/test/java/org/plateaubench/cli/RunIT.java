@@ -173,7 +173,7 @@ class RunIT {
                 peer.signal("KILL");
                 run.await("device controller: gone", 15);
                 assertEquals(4, run.exitWithin(90), () -> String.join("\n", run.output()));
-                run.await("device controller gone for 60 s and not found again", 1);
+                run.await("SIMULATED  bench fault: device controller gone for 60 s and not found again", 1);
             }
         }
         Path record = Program.record(folder.resolve("r"));

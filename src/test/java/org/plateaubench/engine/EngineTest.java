@@ -14,6 +14,7 @@ import java.util.stream.Stream;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.MethodSource;
+import org.junit.jupiter.params.provider.ValueSource;
 import org.plateaubench.plan.Measurement;
 import org.plateaubench.plan.Measurement.Cooldown.Each;
 import org.plateaubench.sample.Quality;
@@ -353,6 +354,42 @@ class EngineTest {
         assertEquals(3, night.decided("pass-spoiled").size());
         assertEquals(1, night.decided("pass-given-up").size());
         assertEquals(3, night.decided("pass-done").size());
+    }
+
+    /** What a gap of two hours leaves: everything off or at full speed, the loop at rest. */
+    private static void gap(ToyNight night) {
+        night.heat = false;
+        night.riseKelvin = 0.0;
+        night.fanDuty = 100.0;
+        night.pumpDuty = 100.0;
+        night.missed = 7199;
+        night.send(new Input.Resume(7200.0));
+    }
+
+    @ParameterizedTest
+    @ValueSource(strings = {"pump-lock", "baseline", "cooldown", "approach", "soak", "dwell"})
+    void afterAGapTheStageBeginsAgainWithThePumpLockedAnewAndThePassThatWasCutIsRepeated(String stage) {
+        ToyNight night = new ToyNight(ToyNight.plan());
+        AtomicInteger ticks = new AtomicInteger();
+        Command.End end = night.run(LONG_ENOUGH, n -> {
+            if (n.engine().stage().equals(stage) && ticks.incrementAndGet() == 3) {
+                gap(n);
+            }
+        });
+        assertNotNull(end, "the night did not end");
+        assertEquals(Exit.DONE, end.exit(), end.reason());
+        assertEquals(4, night.decided("pass-done").size());
+        boolean inPass = List.of("approach", "soak", "dwell").contains(stage);
+        List<Decision> spoiled = night.decided("pass-spoiled");
+        assertEquals(inPass ? 1 : 0, spoiled.size());
+        if (inPass) {
+            assertEquals(
+                    "resumed after a gap of 7200 s", spoiled.get(0).fields().get("reason"));
+            assertEquals("1.1/1", spoiled.get(0).fields().get("pass"));
+        }
+        assertEquals(List.of(), night.decided("reset"), "what the bench was set to during the gap is no fault");
+        int locked = night.decided("pump-locked").size();
+        assertEquals(stage.equals("pump-lock") ? 1 : 2, locked);
     }
 
     @Test

@@ -64,7 +64,8 @@ final class ToyNight {
     }
 
     ToyNight(Plan plan, BenchFile bench) {
-        engine = new Engine(new Input.Header(plan, fans(), bench, OffsetDateTime.parse("2026-11-24T22:00:00+01:00")));
+        engine = new Engine(new Input.Header(
+                plan, fans(), bench, OffsetDateTime.parse("2026-11-24T22:00:00+01:00"), Optional.empty()));
     }
 
     Engine engine() {
@@ -159,6 +160,7 @@ final class ToyNight {
                 Optional.empty(),
                 new FansFile.Mount(1, Optional.empty(), Optional.empty()),
                 OptionalDouble.empty(),
+                OptionalDouble.empty(),
                 OptionalInt.empty());
     }
 
@@ -192,7 +194,8 @@ final class ToyNight {
                         new Limit("coolant", Limit.Side.ABOVE, new Quantity(55, Unit.CELSIUS), 3, false),
                         new Limit("pump", Limit.Side.BELOW, new Quantity(2000, Unit.RPM), 3, false),
                         new Limit("leak", Limit.Side.ABOVE, new Quantity(1, Unit.VOLT), 1, true)),
-                Optional.of(new Commissioning(TAU_SECONDS, TAU_SECONDS, LocalDate.of(2026, 11, 20))),
+                Optional.of(new Commissioning(
+                        TAU_SECONDS, TAU_SECONDS, OptionalDouble.empty(), LocalDate.of(2026, 11, 20))),
                 Optional.empty());
     }
 

@@ -57,6 +57,7 @@ class NightTest {
         Night[] night = new Night[1];
         night[0] = new Night(
                 FILES,
+                java.util.Optional.empty(),
                 bench,
                 clock,
                 ZoneOffset.ofHours(1),

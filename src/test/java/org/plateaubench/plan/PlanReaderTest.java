@@ -55,6 +55,7 @@ class PlanReaderTest {
                                 120,
                                 60,
                                 0.5,
+                                Measurement.Gusts.USUAL,
                                 Optional.of(LocalTime.of(1, 0))),
                         thermal),
                 List.of(
@@ -88,6 +89,7 @@ class PlanReaderTest {
                 Optional.of("as delivered"),
                 new FansFile.Mount(2, Optional.of("push"), Optional.of("M3 x 30")),
                 OptionalDouble.of(24),
+                OptionalDouble.of(2000),
                 java.util.OptionalInt.of(3));
         assertEquals(
                 expected,

@@ -12,6 +12,7 @@ import java.util.List;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import org.plateaubench.Wants;
 
 class AmendmentsTest {
 
@@ -113,7 +114,7 @@ class AmendmentsTest {
 
     @Test
     void opensslAgreesOnAnAmendmentsSignature() throws Exception {
-        Program.needs("openssl");
+        Wants.program("openssl");
         add(NOTE);
         Files.writeString(folder.resolve("lead.pem"), Nights.LEAD.signer().pem());
         Program.Answer answer = Program.run(

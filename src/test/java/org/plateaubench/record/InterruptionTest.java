@@ -131,6 +131,10 @@ class InterruptionTest {
                 assertTrue(ops.failed(), e.toString());
             }
             failed = ops.failed();
+            if (Files.exists(records.resolve("night"))) {
+                goOnAndSeal(records.resolve("night"));
+                assertEquals("[]", failures(records.resolve("night")).toString(), "operation " + operation);
+            }
             Path next = Nights.sealed(records, "night", Nights.TECHNICIAN);
             assertEquals("[]", failures(next).toString(), "operation " + operation);
             assertEquals(next.getFileName().toString(), RecordFolder.open(next).name());
@@ -139,7 +143,63 @@ class InterruptionTest {
             assertEquals(List.of(), torn);
             operation++;
         }
-        assertEquals(12, operation, "three folders, seven files, a ledger line, and none");
+        assertEquals(16, operation, "three folders, ten files, a name, a ledger line, and none");
+    }
+
+    private static void goOnAndSeal(Path record) throws IOException {
+        try (RecordWriter writer = RecordWriter.reopen(
+                record, Nights.TECHNICIAN, Nights.SEALED, Nights.TECHNICIAN.signer()::equals, new QuickOps(), 2_000)) {
+            writer.seal(Nights.SEALED, Nights.OUTCOME);
+        }
+    }
+
+    @ParameterizedTest
+    @EnumSource
+    void aReopeningThatEndedAnywhereLosesNoByteAndCanBeRepeated(FailingOps.End end) throws IOException {
+        Path original = Nights.unsealed(folder.resolve("original"), "night", Nights.TECHNICIAN);
+        for (String path : List.of("data/samples.csv", "data/journal.jsonl", "data/checkpoints.jsonl")) {
+            Files.writeString(original.resolve(path), "torn " + path, StandardOpenOption.APPEND);
+        }
+        Files.delete(original.resolveSibling("ledger.jsonl"));
+
+        int operation = 0;
+        boolean failed = true;
+        while (failed) {
+            Path record = Nights.copy(original.getParent(), folder.resolve(end + "-" + operation))
+                    .resolve("night");
+            FailingOps ops = new FailingOps(operation, end);
+            try {
+                RecordWriter.reopen(
+                                record,
+                                Nights.TECHNICIAN,
+                                Nights.SEALED,
+                                Nights.TECHNICIAN.signer()::equals,
+                                ops,
+                                2_000)
+                        .close();
+            } catch (IOException e) {
+                assertTrue(ops.failed(), e.toString());
+            }
+            failed = ops.failed();
+            goOnAndSeal(record);
+            assertEquals("[]", failures(record).toString(), "operation " + operation);
+            for (String path : List.of("data/samples.csv", "data/journal.jsonl", "data/checkpoints.jsonl")) {
+                assertTrue(kept(record, "torn " + path), path + ", operation " + operation);
+            }
+            operation++;
+        }
+        assertEquals(11, operation, "three files, each written, named and cut off, a ledger line, and none");
+    }
+
+    private static boolean kept(Path record, String text) throws IOException {
+        for (String path :
+                FolderTree.of(record.resolve("data"), finding -> {}).files().keySet()) {
+            if (path.startsWith("torn-")
+                    && Files.readString(record.resolve("data").resolve(path)).equals(text)) {
+                return true;
+            }
+        }
+        return false;
     }
 
     @Test

@@ -22,6 +22,7 @@ import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.MethodSource;
 import org.junit.jupiter.params.provider.ValueSource;
+import org.plateaubench.Wants;
 
 class KeysTest {
 
@@ -147,7 +148,7 @@ class KeysTest {
 
     @Test
     void opensslReadsOurKeysAndWeReadItsKeys(@TempDir Path folder) throws Exception {
-        Program.needs("openssl");
+        Wants.program("openssl");
         Files.writeString(folder.resolve("plain.pem"), KEY.pem());
         Files.writeString(folder.resolve("locked.pem"), KEY.pem("pass phrase".toCharArray()));
         Files.writeString(folder.resolve("message"), "message");

@@ -1,15 +1,10 @@
 package org.plateaubench.record;
 
-import static org.junit.jupiter.api.Assumptions.assumeTrue;
-
-import java.io.File;
 import java.io.IOException;
 import java.nio.charset.StandardCharsets;
-import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
 import java.util.concurrent.TimeUnit;
-import java.util.stream.Stream;
 
 /** Runs a program of the machine, so that what we write is judged by others too. */
 final class Program {
@@ -18,13 +13,6 @@ final class Program {
     record Answer(int exit, String text) {}
 
     private Program() {}
-
-    /** Skips the test, with the reason, where the machine lacks the program. */
-    static void needs(String name) {
-        boolean found = Stream.of(System.getenv().getOrDefault("PATH", "").split(File.pathSeparator))
-                .anyMatch(folder -> Files.isExecutable(Path.of(folder, name)));
-        assumeTrue(found, "this machine has no " + name);
-    }
 
     static Answer run(Path folder, String... command) throws IOException, InterruptedException {
         Process process = new ProcessBuilder(List.of(command))

@@ -19,6 +19,7 @@ import java.util.concurrent.CountDownLatch;
 import java.util.stream.IntStream;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import org.plateaubench.Wants;
 
 class RecordWriterTest {
 
@@ -103,8 +104,8 @@ class RecordWriterTest {
 
     @Test
     void sha256sumAndOpensslAgree() throws Exception {
-        Program.needs("sha256sum");
-        Program.needs("openssl");
+        Wants.program("sha256sum");
+        Wants.program("openssl");
         Path record = Nights.sealed(records, "night", Nights.TECHNICIAN);
 
         for (String manifest : List.of("manifest-sha256.txt", "tagmanifest-sha256.txt")) {
@@ -272,6 +273,23 @@ class RecordWriterTest {
                     () -> writer.sample(row.sample(), row.utc() + "\n", row.stage(), row.pass()));
             assertThrows(IllegalArgumentException.class, () -> writer.journal(Map.of("seq", 1)));
         }
+    }
+
+    @Test
+    void anInterruptedRunIsRecordedAndSealedAllTheSame() throws IOException {
+        RecordWriter writer = RecordWriter.open(records, Nights.head("night"), Nights.TECHNICIAN);
+        Thread.currentThread().interrupt();
+        try {
+            Nights.fill(writer, 6, 5);
+            writer.flush();
+            writer.file("results.json", new byte[0]);
+            writer.seal(Nights.SEALED, Map.of());
+            assertTrue(Thread.currentThread().isInterrupted(), "the interrupt is still there");
+        } finally {
+            Thread.interrupted();
+        }
+        assertEquals(List.of(), Verified.of(writer.folder()).findings());
+        assertEquals(2, RecordFolder.open(writer.folder()).journal().size());
     }
 
     @Test

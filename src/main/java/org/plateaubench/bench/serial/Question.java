@@ -1,7 +1,6 @@
 package org.plateaubench.bench.serial;
 
 import java.util.Optional;
-import java.util.OptionalInt;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
 import org.plateaubench.benchfile.ChannelSpec;
@@ -19,10 +18,10 @@ import org.plateaubench.units.Unit;
  * @param text what is sent, without line end
  * @param match what the answer must match, its first group being the number; empty: the whole answer
  * @param unit unit of the reading
- * @param tachometerPulses pulses a revolution, if the answer is a pulse frequency in Hz and the reading in rpm
+ * @param scale what one unit of the answer is worth in the unit of the reading
  * @param valid range of believable readings, if stated
  */
-record Question(String text, Optional<Pattern> match, Unit unit, OptionalInt tachometerPulses, Optional<Range> valid) {
+record Question(String text, Optional<Pattern> match, Unit unit, double scale, Optional<Range> valid) {
 
     /** NR1, NR2 and NR3 of IEEE 488.2: integer, decimal point, exponent. */
     private static final Pattern NUMBER =
@@ -48,7 +47,14 @@ record Question(String text, Optional<Pattern> match, Unit unit, OptionalInt tac
     static Question of(ChannelSpec channel) {
         if (channel.source() instanceof Ask ask) {
             return new Question(
-                    ask.question(), ask.match(), channel.unit(), channel.tachometerPulses(), channel.valid());
+                    ask.question(),
+                    ask.match(),
+                    channel.unit(),
+                    // A tachometer is answered for as a pulse frequency, Hz.
+                    channel.tachometerPulses().isPresent()
+                            ? SECONDS_PER_MINUTE / channel.tachometerPulses().getAsInt()
+                            : 1.0,
+                    channel.valid());
         }
         throw new IllegalArgumentException("channel " + channel.name() + " is not asked for over a line");
     }
@@ -89,8 +95,7 @@ record Question(String text, Optional<Pattern> match, Unit unit, OptionalInt tac
         if (!(StrictMath.abs(answer) < NO_NUMBER) || lostProbe) {
             return Reading.none(Quality.DEVICE_FAULT);
         }
-        double value =
-                tachometerPulses.isPresent() ? answer * SECONDS_PER_MINUTE / tachometerPulses.getAsInt() : answer;
+        double value = answer * scale;
         boolean believable = valid.isEmpty() || valid.get().contains(value);
         return Reading.of(value, unit, believable ? Quality.GOOD : Quality.OUT_OF_RANGE);
     }

@@ -24,6 +24,7 @@ final class Fan {
     private double effectiveDuty;
     private boolean driven;
     private boolean stalled;
+    private boolean powered = true;
     private double rpm;
 
     /**
@@ -71,7 +72,7 @@ final class Fan {
     }
 
     private void drive(double dutyPercent) {
-        boolean mayRun = dutyPercent >= Math.max(stopDuty, stopBelow);
+        boolean mayRun = powered && dutyPercent >= Math.max(stopDuty, stopBelow);
         if (driven && !mayRun) {
             driven = false;
             starts++;
@@ -95,6 +96,15 @@ final class Fan {
      */
     void stall(boolean held) {
         stalled = held;
+    }
+
+    /**
+     * Switches its supply.
+     *
+     * @param on false to take it away
+     */
+    void power(boolean on) {
+        powered = on;
     }
 
     /** {@return its speed over that of the set} */

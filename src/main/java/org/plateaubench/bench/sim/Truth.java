@@ -283,6 +283,12 @@ public final class Truth {
         fanDuty = percent;
     }
 
+    void powerFans(boolean on) {
+        for (Fan fan : fans) {
+            fan.power(on);
+        }
+    }
+
     void setPumpDuty(double percent) {
         pumpDuty = percent;
     }

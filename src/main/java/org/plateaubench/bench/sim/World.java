@@ -35,6 +35,7 @@ final class World {
     private final List<Cutoff> cutoffs = new ArrayList<>();
     private final Map<String, Double> lastValues = new HashMap<>();
     private final Set<String> hungUp = new TreeSet<>();
+    private final Map<String, Long> boots = new TreeMap<>();
     private final Workload workload = new Workload();
 
     private double supplyWatts;
@@ -172,6 +173,7 @@ final class World {
         for (Fault fault : faults.beginningAt(atMillis)) {
             if (fault.kind() == Kind.RESET_OUTPUTS) {
                 fullSpeed(fault.target());
+                boots.merge(fault.target(), 1L, Long::sum);
             } else if (fault.kind() == Kind.HANG_UP) {
                 hungUp.add(fault.target());
             } else if (fault.kind() == Kind.WORKLOAD_FAILS && workload.endsAtMillis != NEVER) {
@@ -206,6 +208,7 @@ final class World {
         if (!faults.any(Kind.IGNORES_DUTY, BenchFile.FAN_DUTY, atMillis)) {
             truth.setFanDuty(duties.getOrDefault(BenchFile.FAN_DUTY, 100.0));
         }
+        truth.powerFans(duties.getOrDefault(BenchFile.FAN_SWITCH, 100.0) > 0.0);
         if (!faults.any(Kind.IGNORES_DUTY, BenchFile.PUMP_DUTY, atMillis)) {
             truth.setPumpDuty(duties.getOrDefault(BenchFile.PUMP_DUTY, 100.0));
         }
@@ -293,6 +296,11 @@ final class World {
     /** Brings a device's outputs to those of power-on. */
     synchronized void reset(String device) {
         fullSpeed(device);
+    }
+
+    /** {@return how often a device was started} */
+    synchronized long boots(String device) {
+        return 1 + boots.getOrDefault(device, 0L);
     }
 
     /** {@return the power that the supply is set to, W} */

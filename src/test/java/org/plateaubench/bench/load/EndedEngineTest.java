@@ -2,7 +2,6 @@ package org.plateaubench.bench.load;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
-import static org.junit.jupiter.api.Assumptions.assumeTrue;
 
 import java.nio.file.Path;
 import java.util.List;
@@ -11,6 +10,7 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.ValueSource;
+import org.plateaubench.Wants;
 
 /** Regression: whatever ends or freezes the run's process, its heat is gone within 6 s. */
 class EndedEngineTest {
@@ -20,7 +20,7 @@ class EndedEngineTest {
 
     @BeforeAll
     static void onlyWhereProcessesCanBeSeen() {
-        assumeTrue(Processes.canBeSeen(), "needs /proc and /bin/sh");
+        Wants.that(Processes.canBeSeen(), "/proc and /bin/sh");
     }
 
     @ParameterizedTest
@@ -47,7 +47,7 @@ class EndedEngineTest {
     /** One of the many rounds of {@link LoadCampaign}. */
     @Test
     void stressNgIsGoneWithinSixSecondsAfterAKill() throws Exception {
-        assumeTrue(Containment.missing("stress-ng").isEmpty(), "stress-ng is not installed");
+        Wants.program("stress-ng");
 
         LoadCampaign.Round round = LoadCampaign.round(folder, "KILL", 100);
 

@@ -2,7 +2,6 @@ package org.plateaubench.bench.load;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
-import static org.junit.jupiter.api.Assumptions.assumeTrue;
 
 import java.nio.file.Files;
 import java.nio.file.Path;
@@ -13,6 +12,7 @@ import java.util.Random;
 import java.util.TreeSet;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import org.plateaubench.Wants;
 import org.plateaubench.clock.Deadline;
 import org.plateaubench.clock.SystemClock;
 
@@ -42,8 +42,8 @@ class LoadCampaign {
 
     @Test
     void nothingIsLeftAfterAnySignal() throws Exception {
-        assumeTrue(Processes.canBeSeen(), "needs /proc and /bin/sh");
-        assumeTrue(Containment.missing("stress-ng").isEmpty(), "stress-ng is not installed");
+        Wants.that(Processes.canBeSeen(), "/proc and /bin/sh");
+        Wants.program("stress-ng");
         int rounds = Integer.getInteger("plateau.rounds", 2);
         Random random = new Random(SEED);
         System.out.println(rounds + " rounds a signal, seed " + SEED + ", load "

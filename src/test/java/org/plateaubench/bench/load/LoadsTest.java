@@ -3,7 +3,6 @@ package org.plateaubench.bench.load;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
-import static org.junit.jupiter.api.Assumptions.assumeTrue;
 
 import java.nio.file.Files;
 import java.nio.file.Path;
@@ -13,6 +12,7 @@ import java.util.regex.Matcher;
 import java.util.regex.Pattern;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import org.plateaubench.Wants;
 import org.plateaubench.bench.LoadEvent;
 import org.plateaubench.bench.SetResult;
 import org.plateaubench.benchfile.HeatDemand;
@@ -67,7 +67,7 @@ class LoadsTest {
 
     @Test
     void anotherLoadIsSwitchedOnOnlyAfterTheOneBeforeIsOff() {
-        assumeTrue(Processes.canBeSeen(), "needs /proc and /bin/sh");
+        Wants.that(Processes.canBeSeen(), "/proc and /bin/sh");
         List<Long> localWhileSupplyIsSet = new ArrayList<>();
         try (Loads loads = new Loads(Benches.withSupply(), () -> folder, w -> {
             localWhileSupplyIsSet.addAll(Processes.with(folder.toString()));

@@ -18,6 +18,7 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.MethodSource;
+import org.plateaubench.Wants;
 import org.plateaubench.bench.LoadEvent;
 import org.plateaubench.bench.LoadEvent.Kind;
 import org.plateaubench.bench.SetResult;
@@ -38,7 +39,7 @@ class WorkloadLoadTest {
 
     @BeforeAll
     static void onlyWhereProcessesCanBeSeen() {
-        assumeTrue(Processes.canBeSeen(), "needs /proc and /bin/sh");
+        Wants.that(Processes.canBeSeen(), "/proc and /bin/sh");
     }
 
     @AfterEach
@@ -80,7 +81,7 @@ class WorkloadLoadTest {
     @ParameterizedTest
     @MethodSource("containments")
     void offEndsAChildThatMadeItselfADaemon(Containment containment) {
-        assumeTrue(Containment.missing("setsid").isEmpty(), "needs setsid");
+        Wants.program("setsid");
         on(containment, GuardedCommand.LEASE_MILLIS, "(setsid sh -c 'sleep T & exit 0' &) ; sleep T");
         assertTrue(Processes.within(2_000, () -> sleeping() == 2));
 

@@ -2,7 +2,6 @@ package org.plateaubench.bench.serial;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertThrows;
-import static org.junit.jupiter.api.Assumptions.assumeTrue;
 
 import java.nio.charset.StandardCharsets;
 import java.util.List;
@@ -12,6 +11,7 @@ import java.util.function.UnaryOperator;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
+import org.plateaubench.Wants;
 import org.plateaubench.bench.BenchFiles;
 import org.plateaubench.bench.SetResult;
 import org.plateaubench.benchfile.ActuatorSpec;
@@ -217,17 +217,43 @@ class ModbusDialectTest {
     @Test
     void whatIsNoRegisterIsRefusedBeforeAnythingIsOpened() {
         assertEquals(
-                "\"MEAS:TEMP? (@1)\" is no Modbus register; needed is for example \"unit 17 input 30 int16 scale 0.1\"",
+                "\"MEAS:TEMP? (@1)\": this is no Modbus register; needed is for example"
+                        + " \"unit 17 input 30 int16 scale 0.1\"",
                 assertThrows(IllegalArgumentException.class, () -> dialect(question("MEAS:TEMP? (@1)", Unit.VOLT)))
                         .getMessage());
         assertThrows(
                 IllegalArgumentException.class, () -> new ModbusDialect(List.of(), List.of("FAN {percent}"), 9600));
     }
 
+    @ParameterizedTest
+    @CsvSource({
+        "1103021267, unit 17 holding 0 uint16 = 4711",
+        "1103021268, unit 17 holding 0 uint16 = 4712",
+        "118302, unit 17 holding 0 uint16 = device-fault"
+    })
+    void anIdentityIsWhatARegisterHolds(String answer, String found) throws Exception {
+        ScriptedLine line = line(request -> answer);
+        assertEquals(found, dialect().identify(exchange(line), "unit 17 holding 0 uint16 = 4711"));
+        assertEquals(List.of("110300000001"), line.sent);
+    }
+
+    @Test
+    void aGarbledIdentityIsNobodysIdentity() {
+        assertEquals(
+                LineException.Kind.TIMEOUT,
+                assertThrows(
+                                LineException.class,
+                                () -> dialect()
+                                        .identify(
+                                                exchange(line(request -> "?11030212")),
+                                                "unit 17 holding 0 uint16 = 4711"))
+                        .kind());
+    }
+
     /** A device over a real pseudo-terminal, its frames those of the reference. */
     @Test
     void speaksOverALine() throws Exception {
-        assumeTrue(Pty.supported());
+        Wants.that(Pty.supported(), "pseudo-terminals");
         ModbusFraming framing = new ModbusFraming();
         try (Pty pty = Pty.open()) {
             DeviceSpec.Serial spec = BenchFiles.serial("d", pty.path(), DeviceSpec.Dialect.MODBUS, "");

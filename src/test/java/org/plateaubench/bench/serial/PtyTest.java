@@ -18,6 +18,7 @@ import java.util.concurrent.CopyOnWriteArrayList;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.Timeout;
+import org.plateaubench.Wants;
 
 /** Regression tests of pseudo-terminals, through plain file streams. */
 @Timeout(20)
@@ -25,7 +26,7 @@ class PtyTest {
 
     @BeforeEach
     void needsPseudoTerminals() {
-        assumeTrue(Pty.supported());
+        Wants.that(Pty.supported(), "pseudo-terminals");
     }
 
     @Test

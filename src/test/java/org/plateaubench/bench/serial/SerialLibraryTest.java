@@ -3,7 +3,6 @@ package org.plateaubench.bench.serial;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
-import static org.junit.jupiter.api.Assumptions.assumeTrue;
 
 import java.lang.reflect.Proxy;
 import java.nio.charset.StandardCharsets;
@@ -16,6 +15,7 @@ import java.util.concurrent.TimeUnit;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.Timeout;
 import org.junit.jupiter.api.io.TempDir;
+import org.plateaubench.Wants;
 
 /** Regression tests of what loading the serial library does to the process, each in a process of its own. */
 @Timeout(30)
@@ -40,7 +40,7 @@ class SerialLibraryTest {
     }
 
     private static List<String> run(Path temporary, String what) throws Exception {
-        assumeTrue(Files.isReadable(Path.of("/proc/self/status")) && Pty.supported());
+        Wants.that(Files.isReadable(Path.of("/proc/self/status")) && Pty.supported(), "/proc and pseudo-terminals");
         Process process = new ProcessBuilder(
                         Path.of(System.getProperty("java.home"), "bin", "java").toString(),
                         "-XX:TieredStopAtLevel=1",

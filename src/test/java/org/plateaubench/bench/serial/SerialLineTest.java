@@ -3,7 +3,6 @@ package org.plateaubench.bench.serial;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
-import static org.junit.jupiter.api.Assumptions.assumeTrue;
 
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
@@ -20,6 +19,7 @@ import org.junit.jupiter.api.Timeout;
 import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.ValueSource;
+import org.plateaubench.Wants;
 import org.plateaubench.bench.serial.LineException.Kind;
 import org.plateaubench.clock.SystemClock;
 
@@ -33,7 +33,7 @@ class SerialLineTest {
 
     @BeforeEach
     void makeTerminal() throws Exception {
-        assumeTrue(Pty.supported());
+        Wants.that(Pty.supported(), "pseudo-terminals");
         pty = Pty.open();
     }
 

@@ -3,7 +3,6 @@ package org.plateaubench.bench.serial;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
-import static org.junit.jupiter.api.Assumptions.assumeTrue;
 
 import java.nio.charset.StandardCharsets;
 import java.util.Optional;
@@ -11,6 +10,7 @@ import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.Timeout;
+import org.plateaubench.Wants;
 import org.plateaubench.bench.serial.LineException.Kind;
 import org.plateaubench.clock.SystemClock;
 
@@ -26,7 +26,7 @@ class SimulatedLineTest {
 
     @BeforeEach
     void makeTerminal() throws Exception {
-        assumeTrue(Pty.supported());
+        Wants.that(Pty.supported(), "pseudo-terminals");
         pty = Pty.open(silence);
     }
 

@@ -4,12 +4,12 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertNotEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
-import static org.junit.jupiter.api.Assumptions.assumeTrue;
 
 import java.util.ArrayList;
 import java.util.List;
 import java.util.function.Consumer;
 import org.junit.jupiter.api.Test;
+import org.plateaubench.Wants;
 import org.plateaubench.bench.BenchException;
 import org.plateaubench.bench.LoadEvent;
 import org.plateaubench.bench.SetResult;
@@ -73,7 +73,7 @@ class SimulatedBenchTest {
 
     @Test
     void bothTransportsBringTheSameNight() throws BenchException {
-        assumeTrue(Pty.supported());
+        Wants.that(Pty.supported(), "pseudo-terminals");
         List<Object> pty = night(Transport.PSEUDO_TERMINAL, "A", 5, 600, f -> {});
         List<Object> inProcess = night(Transport.IN_PROCESS, "A", 5, 600, f -> {});
         assertEquals(inProcess, pty, "seed 5");
@@ -81,7 +81,7 @@ class SimulatedBenchTest {
 
     @Test
     void bothTransportsBringTheSameTroubles() throws BenchException {
-        assumeTrue(Pty.supported());
+        Wants.that(Pty.supported(), "pseudo-terminals");
         List<Object> pty = night(Transport.PSEUDO_TERMINAL, "B", 6, 420, SimulatedBenchTest::everyKindOfTrouble);
         List<Object> inProcess = night(Transport.IN_PROCESS, "B", 6, 420, SimulatedBenchTest::everyKindOfTrouble);
         for (int i = 0; i < inProcess.size(); i++) {

@@ -2,13 +2,13 @@ package org.plateaubench.bench.sim;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
-import static org.junit.jupiter.api.Assumptions.assumeTrue;
 
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
 import org.junit.jupiter.api.Test;
+import org.plateaubench.Wants;
 import org.plateaubench.bench.Bench;
 import org.plateaubench.bench.Benches;
 import org.plateaubench.bench.Sweep;
@@ -29,7 +29,7 @@ class StandaloneSimulatorTest {
 
     @Test
     void aRealBenchReachesItWithTheBenchFileThatItWrites() throws Exception {
-        assumeTrue(Pty.supported());
+        Wants.that(Pty.supported(), "pseudo-terminals");
         VirtualClock clock = Simulations.clock();
         try (StandaloneSimulator simulator = StandaloneSimulator.start(Simulations.shipped(), "A", 1, clock)) {
             BenchFile file = read(simulator.benchFile());
@@ -65,7 +65,7 @@ class StandaloneSimulatorTest {
 
     @Test
     void theBenchFileKeepsWhatTheSimulatedOneSays() throws Exception {
-        assumeTrue(Pty.supported());
+        Wants.that(Pty.supported(), "pseudo-terminals");
         BenchFile shipped = Simulations.shipped();
         try (StandaloneSimulator simulator = StandaloneSimulator.start(shipped, "A", 1, new SystemClock())) {
             BenchFile file = read(simulator.benchFile());

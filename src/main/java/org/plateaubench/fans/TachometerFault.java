@@ -1,0 +1,90 @@
+package org.plateaubench.fans;
+
+import java.util.List;
+import java.util.Optional;
+
+/** What can be wrong with a tachometer's readings although they look like speeds. */
+public enum TachometerFault {
+    /** Twice as many pulses are counted as the fan gives, as by ringing edges or a fan with four pulses a revolution. */
+    DOUBLING("tachometer-doubling"),
+    /** Half as many are counted, as where every second edge is missed. */
+    HALVING("tachometer-halving"),
+    /** Edges of the duty are counted too: at part duty the readings are above those at full duty, which has no edges. */
+    COUPLING("tachometer-coupling"),
+    /** A coasting fan without drive gives stray edges: its readings rise while it slows. */
+    COASTING_EDGES("tachometer-coasting-edges");
+
+    /** How near a ratio must come to two or a half to be called so. Common practice, no source. */
+    private static final double NEAR = 0.15;
+    /** Below this share of the highest speed, neighbouring duties may truly differ by a factor. */
+    private static final double FAST_SHARE = 0.3;
+    /** By so much of the highest speed a reading must stand out before it is called implausible. */
+    private static final double STANDS_OUT = 0.05;
+
+    private final String text;
+
+    TachometerFault(String text) {
+        this.text = text;
+    }
+
+    /** {@return its recorded text} */
+    public String text() {
+        return text;
+    }
+
+    /**
+     * Compares a speed with what it should be: the nameplate's, or that of the other fans.
+     *
+     * @param rpm speed, rpm
+     * @param expectedRpm what it should be about, rpm
+     * @return doubling or halving, if the ratio is near two or a half
+     */
+    public static Optional<TachometerFault> ofRatio(double rpm, double expectedRpm) {
+        double ratio = rpm / expectedRpm;
+        if (Math.abs(ratio / 2.0 - 1.0) <= NEAR) {
+            return Optional.of(DOUBLING);
+        }
+        return Math.abs(ratio * 2.0 - 1.0) <= NEAR ? Optional.of(HALVING) : Optional.empty();
+    }
+
+    /**
+     * Looks for readings that jump by two or a half from one duty to the next, or lie above those at full duty.
+     *
+     * @param curve settled speeds by rising duty, as they were read; at least one
+     * @return what was found
+     */
+    public static Optional<TachometerFault> inSweep(List<DutySpeedCurve.Point> curve) {
+        double top = curve.get(curve.size() - 1).speedRpm();
+        for (int i = 1; i < curve.size(); i++) {
+            double before = curve.get(i - 1).speedRpm();
+            double after = curve.get(i).speedRpm();
+            double byDuty = curve.get(i).dutyPercent() / curve.get(i - 1).dutyPercent();
+            if (Math.min(before, after) < FAST_SHARE * top) {
+                continue;
+            }
+            Optional<TachometerFault> jump = ofRatio(after, before * Math.min(byDuty, 1.0 + NEAR));
+            if (jump.isPresent()) {
+                return jump;
+            }
+        }
+        boolean above = curve.stream().anyMatch(p -> p.speedRpm() > top * (1.0 + STANDS_OUT));
+        return above ? Optional.of(COUPLING) : Optional.empty();
+    }
+
+    /**
+     * Looks for readings that rise while a fan coasts.
+     *
+     * @param rpm readings from the moment when the drive was taken away, rpm; NaN where there is none
+     * @return stray edges, if there are any
+     */
+    public static Optional<TachometerFault> whileCoasting(double[] rpm) {
+        double lowest = Double.POSITIVE_INFINITY;
+        for (double reading : rpm) {
+            if (reading > lowest + STANDS_OUT * rpm[0]) {
+                return Optional.of(COASTING_EDGES);
+            }
+            lowest = Double.isNaN(reading) ? lowest : Math.min(lowest, reading);
+        }
+        return Optional.empty();
+    }
+}
