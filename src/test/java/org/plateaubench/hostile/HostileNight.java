@@ -86,7 +86,8 @@ final class HostileNight {
     private static Consumer<Long> requests(
             Scenario scenario, Night night, Eyes eyes, KeptInMemory record, List<Map.Entry<Long, String>> asked) {
         List<Mishap> waiting = new ArrayList<>(scenario.mishaps().stream()
-                .filter(m -> List.of(Mishap.OPERATOR, Mishap.SIGNAL, Mishap.STORAGE).contains(m.what()))
+                .filter(m ->
+                        List.of(Mishap.OPERATOR, Mishap.SIGNAL, Mishap.STORAGE).contains(m.what()))
                 .toList());
         return millis -> {
             while (!waiting.isEmpty() && waiting.get(0).fromMillis() <= millis) {
