@@ -36,7 +36,10 @@ class NothingIsSentTest {
     @ParameterizedTest
     @MethodSource("faultyPlans")
     void aFaultyPlanIsToldAndTheLineStaysSilent(Path plan) throws Exception {
-        assertEquals(List.of(), sentBy("run", plan.toString(), "--fans", "protocols/fans/one-tachometer.yaml"), plan.toString());
+        assertEquals(
+                List.of(),
+                sentBy("run", plan.toString(), "--fans", "protocols/fans/one-tachometer.yaml"),
+                plan.toString());
     }
 
     @Test
@@ -53,7 +56,8 @@ class NothingIsSentTest {
                 heard.add(request);
                 return Pty.line("EXAMPLE,OTHER,1,1");
             });
-            Run run = run("run", supplyPlan(), "--fans", "protocols/fans/one-tachometer.yaml", "--bench", bench(pty.path()));
+            Run run = run(
+                    "run", supplyPlan(), "--fans", "protocols/fans/one-tachometer.yaml", "--bench", bench(pty.path()));
             assertEquals(4, run.exit(), run.text());
             assertFalse(heard.isEmpty(), run.text());
         }
