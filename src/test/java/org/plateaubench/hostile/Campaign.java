@@ -42,14 +42,21 @@ final class Campaign {
     }
 
     Campaign run(long first, long last) {
-        LongStream.rangeClosed(first, last).parallel().mapToObj(seed -> live(Ticket.of(seed))).forEach(this::take);
+        LongStream.rangeClosed(first, last)
+                .parallel()
+                .mapToObj(seed -> live(Ticket.of(seed)))
+                .forEach(this::take);
         return this;
     }
 
     private synchronized void take(Outcome outcome) {
         Story story = outcome.story();
         nights++;
-        long end = story.rows().stream().filter(r -> r.tick() >= 0).mapToLong(TruthRow::millis).max().orElse(0);
+        long end = story.rows().stream()
+                .filter(r -> r.tick() >= 0)
+                .mapToLong(TruthRow::millis)
+                .max()
+                .orElse(0);
         ticks += story.rows().stream().filter(r -> r.tick() >= 0).count();
         seconds += end / 1000.0;
         passes += outcome.passes().size();
@@ -86,16 +93,23 @@ final class Campaign {
         t.append(String.format(
                 Locale.ROOT,
                 "%d hostile nights, %.0f h of their time, %d ticks, %d passes begun, %d count%n",
-                nights, seconds / 3600, ticks, passes, counted));
+                nights,
+                seconds / 3600,
+                ticks,
+                passes,
+                counted));
         exits.forEach((exit, count) -> t.append(String.format(Locale.ROOT, "  %-20s %6d%n", exit, count)));
         t.append(String.format(Locale.ROOT, "%n  %-18s %9s %9s %9s%n", "mishap", "injected", "nights", "survived"));
-        mishaps.forEach((what, c) -> t.append(
-                String.format(Locale.ROOT, "  %-18s %9d %9d %9d%n", what, c.injected, c.nights, c.survived)));
+        mishaps.forEach((what, c) ->
+                t.append(String.format(Locale.ROOT, "  %-18s %9d %9d %9d%n", what, c.injected, c.nights, c.survived)));
         t.append(String.format(Locale.ROOT, "%n  %-22s %7s%n", "invariant", "broken"));
         for (Invariant invariant : Invariant.values()) {
             List<String> found = breaches.getOrDefault(invariant, List.of());
             t.append(String.format(Locale.ROOT, "  %-22s %7d  %s%n", invariant, found.size(), invariant.text()));
-            found.stream().sorted().limit(8).forEach(f -> t.append("      ").append(f).append('\n'));
+            found.stream()
+                    .sorted()
+                    .limit(8)
+                    .forEach(f -> t.append("      ").append(f).append('\n'));
         }
         return t.toString();
     }
@@ -104,11 +118,21 @@ final class Campaign {
         if (arguments.length == 1) {
             Outcome o = live(Ticket.parse(arguments[0]));
             System.out.println(o.story().scenario());
+            System.out.println(
+                    new String(o.story().files().planText().bytes(), java.nio.charset.StandardCharsets.UTF_8));
+            System.out.println(
+                    new String(o.story().files().benchText().bytes(), java.nio.charset.StandardCharsets.UTF_8));
+            try {
+                o.story().journal().forEach(System.out::println);
+            } catch (java.io.IOException e) {
+                throw new java.io.UncheckedIOException(e);
+            }
             o.story().end().ifPresent(System.out::println);
             o.story().thrown().ifPresent(Throwable::printStackTrace);
-            o.passes().forEach(p -> System.out.println(p.name + " " + p.step + " begun " + p.begunTick + " soak "
-                    + p.soakTick + " settled " + p.settled + "@" + p.settledTick + " dwell " + p.fromTick + "-"
-                    + p.toTick + " done " + p.done + " spoiled " + p.spoiled + " " + p.reason));
+            o.passes()
+                    .forEach(p -> System.out.println(p.name + " " + p.step + " begun " + p.begunTick + " soak "
+                            + p.soakTick + " settled " + p.settled + "@" + p.settledTick + " dwell " + p.fromTick + "-"
+                            + p.toTick + " done " + p.done + " spoiled " + p.spoiled + " " + p.reason));
             o.breaches().forEach(System.out::println);
             return;
         }

@@ -93,7 +93,8 @@ record DrawnBench(
                     valid,
                     "5 °C, 80 °C");
         }
-        List<String> fanNames = IntStream.rangeClosed(1, fans).mapToObj(i -> "fan-" + i).toList();
+        List<String> fanNames =
+                IntStream.rangeClosed(1, fans).mapToObj(i -> "fan-" + i).toList();
         for (int i = 1; i <= fans; i++) {
             channel(
                     t,
@@ -154,7 +155,9 @@ record DrawnBench(
             t.append("  - { channel: coolant-in, above: 60 °C, for: 3 s }\n");
             t.append("  - { channel: coolant-out, above: 60 °C, for: 3 s }\n");
         } else {
-            t.append("  - { channel: coolant, above: 55 °C, for: ").append(dice.pick("1 s", "3 s", "5 s")).append(" }\n");
+            t.append("  - { channel: coolant, above: 55 °C, for: ")
+                    .append(dice.pick("1 s", "3 s", "5 s"))
+                    .append(" }\n");
         }
         if (cpu) {
             t.append("  - { channel: cpu, above: 95 °C, for: 3 s }\n");

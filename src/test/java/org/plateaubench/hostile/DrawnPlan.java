@@ -92,7 +92,10 @@ record DrawnPlan(String text, double seconds, double mostSeconds) {
         if (dice.chance(0.5)) {
             String coolant = bench.channels().contains("coolant") ? "coolant" : "coolant-in";
             t.append("limits:\n  - { channel: ").append(coolant).append(", above: ");
-            t.append(dice.whole(30, 50)).append(" °C, for: ").append(dice.whole(1, 5)).append(" s }\n");
+            t.append(dice.whole(30, 50))
+                    .append(" °C, for: ")
+                    .append(dice.whole(1, 5))
+                    .append(" s }\n");
         }
         double cooldowns = each.equals("pass") ? passes : each.equals("block") ? repeats : 0;
         double fans = characterise && !ticket.cuts().contains(Cut.NO_CHARACTERISE) ? CHARACTERISE_SECONDS : 0;
@@ -149,7 +152,10 @@ record DrawnPlan(String text, double seconds, double mostSeconds) {
         for (int i = 0; i < count; i++) {
             double rpm = 100 * dice.whole(5 + 5 * i, 9 + 5 * i);
             int duty = dice.whole(20 + 25 * i, 44 + 25 * i);
-            steps.add(dice.chance(0.75) ? "{ speed: " + Dice.text(Math.min(rpm, 1800)) + " rpm }" : "{ duty: " + duty + " % }");
+            steps.add(
+                    dice.chance(0.75)
+                            ? "{ speed: " + Dice.text(Math.min(rpm, 1800)) + " rpm }"
+                            : "{ duty: " + duty + " % }");
         }
         return steps;
     }

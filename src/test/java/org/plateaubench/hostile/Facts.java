@@ -11,13 +11,19 @@ import org.plateaubench.benchfile.ChannelSpec;
 /** What the drawn mishaps mean for a channel or a device, at a time: what nobody could have known, and what one could. */
 final class Facts {
 
-    private static final Set<Kind> DEVICE_TELLS_NOTHING =
-            EnumSet.of(Kind.SILENT, Kind.GARBAGE, Kind.TRUNCATED, Kind.HANG_UP, Kind.RENAMED, Kind.WRONG_IDENTITY,
-                    Kind.STALE, Kind.LOST_CHARACTER);
+    private static final Set<Kind> DEVICE_TELLS_NOTHING = EnumSet.of(
+            Kind.SILENT,
+            Kind.GARBAGE,
+            Kind.TRUNCATED,
+            Kind.HANG_UP,
+            Kind.RENAMED,
+            Kind.WRONG_IDENTITY,
+            Kind.STALE,
+            Kind.LOST_CHARACTER);
     private static final Set<Kind> CHANNEL_TELLS_NOTHING = EnumSet.of(
             Kind.NO_NUMBER, Kind.LOST_PROBE, Kind.DECIMAL_COMMA, Kind.NUL_BYTE, Kind.POWER_ON_VALUE, Kind.NO_POINT);
-    private static final Set<Kind> CHANNEL_LIES = EnumSet.of(
-            Kind.FROZEN, Kind.OFFSET, Kind.DRIFT, Kind.FACTOR, Kind.POWER_ON_VALUE, Kind.NO_POINT);
+    private static final Set<Kind> CHANNEL_LIES =
+            EnumSet.of(Kind.FROZEN, Kind.OFFSET, Kind.DRIFT, Kind.FACTOR, Kind.POWER_ON_VALUE, Kind.NO_POINT);
     /** What a device says late is old, and what it says in part is another number; both may look right. */
     private static final Set<Kind> DEVICE_LIES = EnumSet.of(Kind.STALE, Kind.TRUNCATED, Kind.LOST_CHARACTER);
 

@@ -46,6 +46,7 @@ final class HostileNight {
             eyes.open();
             Night night = new Night(
                     files,
+                    Optional.empty(),
                     eyes,
                     new HostileClock(time, scenario.mishaps()),
                     files.bench().simulation().orElseThrow().start().getOffset(),
@@ -86,7 +87,8 @@ final class HostileNight {
     private static Consumer<Long> requests(
             Scenario scenario, Night night, Eyes eyes, KeptInMemory record, List<Map.Entry<Long, String>> asked) {
         List<Mishap> waiting = new ArrayList<>(scenario.mishaps().stream()
-                .filter(m -> List.of(Mishap.OPERATOR, Mishap.SIGNAL, Mishap.STORAGE).contains(m.what()))
+                .filter(m ->
+                        List.of(Mishap.OPERATOR, Mishap.SIGNAL, Mishap.STORAGE).contains(m.what()))
                 .toList());
         return millis -> {
             while (!waiting.isEmpty() && waiting.get(0).fromMillis() <= millis) {

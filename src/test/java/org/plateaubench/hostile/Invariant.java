@@ -16,7 +16,8 @@ enum Invariant {
     FROZEN_MEANS_END("heat does not go on by a coolant sensor that does not move", SafetyChecks::frozen),
     STALL_MEANS_END("a run does not go on with a fan that stands although it is driven", SafetyChecks::stalls),
     RESETS_MEAN_END("a run does not go on with outputs that fall back again and again", SafetyChecks::resets),
-    ENDS_WHEN_ASKED("a run ends at once when it is asked to, or when its record cannot be written", SafetyChecks::asked),
+    ENDS_WHEN_ASKED(
+            "a run ends at once when it is asked to, or when its record cannot be written", SafetyChecks::asked),
     ENDS("every run ends", SafetyChecks::ends),
     OFF_AFTER_END("heat is never on after the end", SafetyChecks::offAfterEnd),
     SAFE_AFTER_END("fans and pump are at their safe duty after the end", SafetyChecks::safeAfterEnd),

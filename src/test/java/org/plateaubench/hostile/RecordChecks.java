@@ -65,7 +65,8 @@ final class RecordChecks {
             }
             ends += "end".equals(line.get("decision")) ? 1 : 0;
         }
-        if (story.end().isPresent() && (ends != 1 || safe.size() < 3 || !safe.get(0).equals("heat"))) {
+        if (story.end().isPresent()
+                && (ends != 1 || safe.size() < 3 || !safe.get(0).equals("heat"))) {
             breach.accept(ends + " ends, made safe: " + safe);
         }
     }
@@ -76,8 +77,8 @@ final class RecordChecks {
         }
         try {
             Retrace.of(story.files(), story.record())
-                    .ifPresent(d -> breach.accept("tick " + d.tick() + ": recorded " + d.recorded() + ", decided again "
-                            + d.decided()));
+                    .ifPresent(d -> breach.accept(
+                            "tick " + d.tick() + ": recorded " + d.recorded() + ", decided again " + d.decided()));
         } catch (Retrace.OtherRules e) {
             breach.accept(e.getMessage());
         }

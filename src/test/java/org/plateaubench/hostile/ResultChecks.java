@@ -162,7 +162,10 @@ final class ResultChecks {
         Facts facts = new Facts(story.scenario());
         each(story, (pass, loaded) -> {
             boolean excused = facts.any(
-                    Kind.IGNORES_DUTY, BenchFile.FAN_DUTY, 0, loaded.lastEntry().getValue().millis());
+                    Kind.IGNORES_DUTY,
+                    BenchFile.FAN_DUTY,
+                    0,
+                    loaded.lastEntry().getValue().millis());
             if (!excused) {
                 stretches(
                         pass,
@@ -279,7 +282,8 @@ final class ResultChecks {
                     long throttled = loaded.lastEntry().getValue().throttles()
                             - loaded.firstEntry().getValue().throttles();
                     if (throttled > 0) {
-                        breach.accept("pass " + pass.name + " counts, but the processor throttled " + throttled + " times");
+                        breach.accept(
+                                "pass " + pass.name + " counts, but the processor throttled " + throttled + " times");
                     }
                 }
             });
@@ -303,7 +307,8 @@ final class ResultChecks {
         TreeMap<Long, TruthRow> rows = story.byTick();
         TreeMap<Long, Double> rises = rises(story);
         Facts facts = new Facts(story.scenario());
-        Measurement.Settle settle = story.files().plan().thermal().orElseThrow().soak().until();
+        Measurement.Settle settle =
+                story.files().plan().thermal().orElseThrow().soak().until();
         for (PassStory pass : counting(story)) {
             if (!pass.settled || pass.cycle) {
                 continue;
@@ -338,7 +343,8 @@ final class ResultChecks {
             long to = rows.get(pass.toTick).millis();
             double off = 0;
             for (ChannelSpec channel : bench.channels()) {
-                if (channel.name().startsWith(BenchFile.COOLANT) || channel.name().startsWith(BenchFile.AMBIENT)) {
+                if (channel.name().startsWith(BenchFile.COOLANT)
+                        || channel.name().startsWith(BenchFile.AMBIENT)) {
                     off += facts.offBy(channel.name(), from - 1_500_000, to);
                 }
             }

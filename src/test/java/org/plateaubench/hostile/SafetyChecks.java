@@ -49,15 +49,14 @@ final class SafetyChecks {
     }
 
     private static String at(Stretch s) {
-        return " from " + Dice.text(s.fromMillis() / 1000.0) + " s (tick " + s.first().tick() + ") to "
-                + Dice.text(s.toMillis() / 1000.0) + " s";
+        return " from " + Dice.text(s.fromMillis() / 1000.0) + " s (tick "
+                + s.first().tick() + ") to " + Dice.text(s.toMillis() / 1000.0) + " s";
     }
 
     static void flow(Story story, Consumer<String> breach) {
         Facts facts = new Facts(story.scenario());
         BenchFile bench = story.files().bench();
-        for (Stretch s : Stretch.of(
-                story.rows(), heated(facts).and(row -> row.pumpRpm() < STANDS_BELOW_RPM))) {
+        for (Stretch s : Stretch.of(story.rows(), heated(facts).and(row -> row.pumpRpm() < STANDS_BELOW_RPM))) {
             boolean unread = facts.mayBeUnread(BenchFile.PUMP, s.fromMillis(), s.toMillis());
             double allowed = (unread ? UNREAD_SECONDS : PUMP_BROKEN_SECONDS) + ticks(story, 4);
             if (!facts.mayLie(BenchFile.PUMP, s.fromMillis(), s.toMillis()) && s.seconds(facts) > allowed) {
@@ -65,8 +64,7 @@ final class SafetyChecks {
             }
         }
         for (Stretch s : Stretch.of(
-                story.rows(),
-                heated(facts).and(row -> row.fansStand() && row.fanDutyPercent() > MAY_STAND_PERCENT))) {
+                story.rows(), heated(facts).and(row -> row.fansStand() && row.fanDutyPercent() > MAY_STAND_PERCENT))) {
             List<String> fans = bench.group(BenchFile.FANS);
             boolean lies = fans.stream().anyMatch(f -> facts.mayLie(f, s.fromMillis(), s.toMillis()));
             boolean unread = fans.stream().anyMatch(f -> facts.mayBeUnread(f, s.fromMillis(), s.toMillis()));
@@ -109,8 +107,7 @@ final class SafetyChecks {
                 continue;
             }
             double margin = limit.side() == Limit.Side.ABOVE ? margin(limit) : -margin(limit);
-            Predicate<TruthRow> beyond =
-                    row -> limit.passedBy(truth.get().applyAsDouble(row) - margin);
+            Predicate<TruthRow> beyond = row -> limit.passedBy(truth.get().applyAsDouble(row) - margin);
             Predicate<TruthRow> wrong = limit.pumpOff()
                     ? beyond.and(heated(facts).or(row -> row.tick() >= 0 && row.pumpDutyPercent() > 0))
                     : beyond.and(heated(facts));
@@ -131,7 +128,11 @@ final class SafetyChecks {
         List<String> devices = new ArrayList<>();
         bench.actuators().stream().map(ActuatorSpec::device).forEach(devices::add);
         bench.channelsOf(BenchFile.COOLANT).stream().map(ChannelSpec::device).forEach(devices::add);
-        if (story.files().plan().heat().filter(HeatDemand.Power.class::isInstance).isPresent()) {
+        if (story.files()
+                .plan()
+                .heat()
+                .filter(HeatDemand.Power.class::isInstance)
+                .isPresent()) {
             bench.supply().ifPresent(s -> devices.add(s.device()));
         }
         return devices.stream().distinct().toList();
@@ -144,10 +145,14 @@ final class SafetyChecks {
                 if (!m.target().equals(device) || !(m.is(Kind.HANG_UP) || m.is(Kind.SILENT))) {
                     continue;
                 }
-                boolean supply = story.files().bench().supply().filter(s -> s.device().equals(device)).isPresent();
+                boolean supply = story.files()
+                        .bench()
+                        .supply()
+                        .filter(s -> s.device().equals(device))
+                        .isPresent();
                 double allowed = ticks(story, m.is(Kind.SILENT) ? 6 : 3) + (supply ? CUTOFF_SECONDS + 1 : 0);
-                Predicate<TruthRow> wrong = heated(facts)
-                        .and(row -> row.millis() >= m.fromMillis() && row.millis() < m.toMillis());
+                Predicate<TruthRow> wrong =
+                        heated(facts).and(row -> row.millis() >= m.fromMillis() && row.millis() < m.toMillis());
                 for (Stretch s : Stretch.of(story.rows(), wrong)) {
                     if (s.seconds(facts) > allowed) {
                         breach.accept("heat while " + m + at(s) + ", allowed " + allowed + " s");
@@ -214,9 +219,8 @@ final class SafetyChecks {
                 if (!silences(m, channel)) {
                     continue;
                 }
-                Predicate<TruthRow> during = row -> row.tick() >= 0
-                        && row.millis() >= m.fromMillis()
-                        && row.millis() < m.toMillis();
+                Predicate<TruthRow> during =
+                        row -> row.tick() >= 0 && row.millis() >= m.fromMillis() && row.millis() < m.toMillis();
                 if (limited.contains(channel.name())) {
                     for (Stretch s : Stretch.of(story.rows(), during.and(heated(facts)))) {
                         if (s.seconds(facts) > UNREAD_SECONDS + ticks(story, 4)) {
@@ -225,7 +229,9 @@ final class SafetyChecks {
                     }
                 }
                 for (Stretch s : Stretch.of(story.rows(), during)) {
-                    if (needed.contains(channel) && s.seconds(facts) > GONE_SECONDS + ticks(story, 6)) {
+                    if (needed.contains(channel)
+                            && s.seconds(facts) > GONE_SECONDS + ticks(story, 6)
+                            && alone(facts, m, s.fromMillis(), s.toMillis())) {
                         breach.accept("the run went on while " + m + at(s));
                     }
                 }
@@ -237,7 +243,9 @@ final class SafetyChecks {
 
     static void frozen(Story story, Consumer<String> breach) {
         Facts facts = new Facts(story.scenario());
-        boolean strong = story.files().plan().heat()
+        boolean strong = story.files()
+                .plan()
+                .heat()
                 .filter(h -> !(h instanceof HeatDemand.Power p && p.watts() < 50))
                 .isPresent();
         for (Mishap m : facts.all(Kind.FROZEN)) {
@@ -309,7 +317,8 @@ final class SafetyChecks {
                         || facts.any(Kind.IGNORES_DUTY, BenchFile.FAN_DUTY, 0, to)
                         || facts.mishaps().stream()
                                 .anyMatch(m -> m.overlaps(from, to)
-                                        && bench.devices().stream().anyMatch(d -> d.name().equals(m.target())));
+                                        && bench.devices().stream()
+                                                .anyMatch(d -> d.name().equals(m.target())));
                 if (!excused && s.seconds(facts) > STALL_SECONDS + ticks(story, 4)) {
                     breach.accept("the run went on although " + fans.get(fan) + " stands" + at(s));
                 }
@@ -320,7 +329,8 @@ final class SafetyChecks {
     static void resets(Story story, Consumer<String> breach) {
         Facts facts = new Facts(story.scenario());
         BenchFile bench = story.files().bench();
-        boolean readback = bench.actuator(BenchFile.FAN_DUTY).orElseThrow().readback().isPresent();
+        boolean readback =
+                bench.actuator(BenchFile.FAN_DUTY).orElseThrow().readback().isPresent();
         String device = bench.actuator(BenchFile.FAN_DUTY).orElseThrow().device();
         if (!readback || facts.any(Kind.IGNORES_DUTY, 0, Long.MAX_VALUE)) {
             return;
@@ -334,10 +344,9 @@ final class SafetyChecks {
                 }
             }
             boolean quiet = facts.mishaps().stream()
-                    .noneMatch(o -> !o.is(Kind.RESET_OUTPUTS)
-                            && o.overlaps(m.fromMillis() - 30_000, m.fromMillis() + 30_000));
-            boolean apart = seen.isEmpty()
-                    || m.fromMillis() - seen.get(seen.size() - 1) > 1000 * ticks(story, 4);
+                    .noneMatch(o ->
+                            !o.is(Kind.RESET_OUTPUTS) && o.overlaps(m.fromMillis() - 30_000, m.fromMillis() + 30_000));
+            boolean apart = seen.isEmpty() || m.fromMillis() - seen.get(seen.size() - 1) > 1000 * ticks(story, 4);
             if (before != null && m.target().equals(device) && before.fanDutyPercent() < 99 && quiet && apart) {
                 seen.add(m.fromMillis());
             }
@@ -361,8 +370,7 @@ final class SafetyChecks {
             if (!hangUp && after != null && after.seconds(facts) > ticks(story, 2)) {
                 breach.accept("asked by " + asked.getValue() + " at " + asked.getKey() + " ms, it went on" + at(after));
             }
-            if (hangUp
-                    && story.end().filter(e -> e.reason().contains("HUP")).isPresent()) {
+            if (hangUp && story.end().filter(e -> e.reason().contains("HUP")).isPresent()) {
                 breach.accept("a closed terminal ended the run");
             }
         }
@@ -386,9 +394,7 @@ final class SafetyChecks {
         boolean deaf = !supply.isEmpty() && facts.mayBeOutOfReach(supply, end - 20_000, end + 60_000);
         double allowed = deaf ? CUTOFF_SECONDS + ticks(story, 2) : 0;
         for (TruthRow row : story.rows()) {
-            if (row.tick() < 0
-                    && heated(facts).test(row)
-                    && (row.millis() - end) / 1000.0 > allowed + 1) {
+            if (row.tick() < 0 && heated(facts).test(row) && (row.millis() - end) / 1000.0 > allowed + 1) {
                 breach.accept("heat at " + row.millis() / 1000.0 + " s, after the end at " + end / 1000.0 + " s");
                 return;
             }
@@ -398,7 +404,8 @@ final class SafetyChecks {
     static void safeAfterEnd(Story story, Consumer<String> breach) {
         Facts facts = new Facts(story.scenario());
         BenchFile bench = story.files().bench();
-        TruthRow last = story.rows().isEmpty() ? null : story.rows().get(story.rows().size() - 1);
+        TruthRow last =
+                story.rows().isEmpty() ? null : story.rows().get(story.rows().size() - 1);
         if (last == null || story.end().isEmpty()) {
             return;
         }
@@ -409,8 +416,9 @@ final class SafetyChecks {
                     .anyMatch(d -> d instanceof DeviceSpec.Serial s
                             && s.name().equals(actuator.device())
                             && s.silenceCutoffSeconds().isPresent());
-            boolean stopped = name.equals(BenchFile.PUMP_DUTY) && story.end().get().pumpOff() && duty == 0;
-            boolean safe = Math.abs(duty - actuator.safePercent()) < 0.01 || cutoff && duty == 100 || stopped;
+            boolean stopped =
+                    name.equals(BenchFile.PUMP_DUTY) && story.end().get().pumpOff() && duty == 0;
+            boolean safe = duty > actuator.safePercent() - 0.01 || stopped;
             boolean ignored = facts.any(Kind.IGNORES_DUTY, name, 0, last.millis());
             long end = lastTickMillis(story);
             boolean deaf = !cutoff && facts.mayBeOutOfReach(actuator.device(), end - 20_000, end + 60_000);
@@ -427,7 +435,11 @@ final class SafetyChecks {
             return;
         }
         long end = lastTickMillis(story);
-        String device = story.files().bench().actuator(BenchFile.PUMP_DUTY).orElseThrow().device();
+        String device = story.files()
+                .bench()
+                .actuator(BenchFile.PUMP_DUTY)
+                .orElseThrow()
+                .device();
         boolean excused = facts.mayBeOutOfReach(device, end - 20_000, end + 10_000)
                 || facts.any(Kind.IGNORES_DUTY, BenchFile.PUMP_DUTY, end - 1000, end + 10_000)
                 || facts.any(Kind.RESET_OUTPUTS, end - 1000, end + 10_000);

@@ -142,7 +142,11 @@ record Scenario(Ticket ticket, NightFiles files, double mostSeconds, List<Mishap
     public String toString() {
         StringBuilder text = new StringBuilder("night ").append(ticket);
         for (int i = 0; i < drawn.size(); i++) {
-            text.append("\n  ").append(ticket.keeps(i) ? "" : "(left out) ").append(i).append(": ").append(drawn.get(i));
+            text.append("\n  ")
+                    .append(ticket.keeps(i) ? "" : "(left out) ")
+                    .append(i)
+                    .append(": ")
+                    .append(drawn.get(i));
         }
         return text.toString();
     }

@@ -42,6 +42,7 @@ final class World {
     private double supplyWatts;
     /** True while a relay holds the supply's heat back because the supply heard nothing. Its setting stays. */
     private boolean relayOpen;
+
     private long atMillis;
     private long tick;
 
