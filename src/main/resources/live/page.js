@@ -17,6 +17,7 @@ const charted = (name, value) => name === "slope" && number(value) !== null
   ? Math.max(0.01, Math.abs(number(value))) : number(value);
 
 let source = null;
+let title = "";
 let limit = null;
 let data = emptyData();
 let charts = [];
@@ -101,6 +102,7 @@ function take(now) {
 
 function show(now) {
   if (now.stage === undefined) return;
+  simulated(now.simulated);
   put("clock", now.clock);
   put("coolant", now.coolant === undefined ? "no reading" : now.coolant.toFixed(2) + " °C");
   const gap = limit === null || now.coolant === undefined ? null : limit - now.coolant;
@@ -143,12 +145,17 @@ function line(happened) {
   while (list.children.length > MOST_LINES) list.lastChild.remove();
 }
 
+function simulated(is) {
+  document.title = (is ? "SIMULATED " : "") + title;
+  byId("simulated").hidden = !is;
+  document.querySelectorAll(".mark").forEach(mark => { mark.textContent = is ? "SIMULATED" : ""; });
+}
+
 function begin(all) {
-  document.title = (all.simulated ? "SIMULATED " : "") + all.title;
+  title = all.title;
+  simulated(all.simulated);
   put("title", all.title + ", fan set " + all.set);
   put("about", "on " + all.bench);
-  byId("simulated").hidden = !all.simulated;
-  document.querySelectorAll(".mark").forEach(mark => { mark.textContent = all.simulated ? "SIMULATED" : ""; });
   limit = all.limit === undefined ? null : all.limit;
   data = emptyData();
   for (const name of NAMES) data[name] = all.history[name].map(value => charted(name, value));

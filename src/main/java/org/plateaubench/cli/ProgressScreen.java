@@ -33,9 +33,9 @@ final class ProgressScreen implements NightListener {
     private final PrintWriter out;
     private final boolean terminal;
     private final Terminal on;
+    private String mark = "";
     private final OffsetDateTime start;
     private Deadline nextDraw = Deadline.afterMillis(0);
-    private String mark = "";
     private int drawnLines;
 
     /**

@@ -69,14 +69,6 @@ final class RunCommand implements Callable<Integer> {
     private Double pace;
 
     @Option(
-            names = "--levels-from",
-            paramLabel = "RECORD",
-            description =
-                    "steps above the background take the own levels that they had in that record, so that fan sets"
-                            + " of different nights are compared at equal noise")
-    private Path levelsFrom;
-
-    @Option(
             names = "--watch",
             paramLabel = "ADDRESS:PORT",
             description =
@@ -91,6 +83,14 @@ final class RunCommand implements Callable<Integer> {
                     "program to run when a pass ends, a device is lost, the night ends: with the kind of the event"
                             + " and one line about it as its arguments; no shell, at most 30 s")
     private String onEvent;
+
+    @Option(
+            names = "--levels-from",
+            paramLabel = "RECORD",
+            description =
+                    "steps above the background take the own levels that they had in that record, so that fan sets"
+                            + " of different nights are compared at equal noise")
+    private Path levelsFrom;
 
     @Option(
             names = "--attended",
@@ -132,6 +132,7 @@ final class RunCommand implements Callable<Integer> {
                                 (folder, ofSimulation) -> {
                                     record.set(folder);
                                     screen.simulated(ofSimulation);
+                                    watchers.simulated(ofSimulation);
                                 }),
                         watchers.with(screen));
             } catch (BenchException e) {

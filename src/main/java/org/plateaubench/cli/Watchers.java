@@ -54,13 +54,13 @@ final class Watchers implements AutoCloseable {
                             files.plan().title(),
                             files.fans().set(),
                             files.bench().name(),
-                            files.bench().simulation().isPresent(),
                             start,
                             files.plan().limitsOn(files.bench()).stream()
                                     .filter(l -> l.side() == Limit.Side.ABOVE
                                             && l.channel().startsWith(BenchFile.COOLANT))
                                     .mapToDouble(l -> l.threshold().inBase())
                                     .min()));
+            page.simulated(files.bench().simulation().isPresent());
             page.urls().forEach(url -> out.println("live page " + url));
             out.flush();
             return page;
@@ -75,6 +75,11 @@ final class Watchers implements AutoCloseable {
         page.ifPresent(all::add);
         command.ifPresent(all::add);
         return NightListener.all(all);
+    }
+
+    /** The bench is open, and is known to be simulated or not. */
+    void simulated(boolean ofSimulation) {
+        page.ifPresent(p -> p.simulated(ofSimulation));
     }
 
     /** Tells whoever looks what came of the record. */

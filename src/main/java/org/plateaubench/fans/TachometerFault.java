@@ -59,10 +59,8 @@ public enum TachometerFault {
      */
     public static Optional<TachometerFault> inSweep(List<DutySpeedCurve.Point> curve) {
         double top = curve.get(curve.size() - 1).speedRpm();
-        double most = curve.stream()
-                .mapToDouble(DutySpeedCurve.Point::speedRpm)
-                .max()
-                .orElseThrow();
+        double most =
+                curve.stream().mapToDouble(DutySpeedCurve.Point::speedRpm).max().orElseThrow();
         for (int i = 1; i < curve.size(); i++) {
             double before = curve.get(i - 1).speedRpm();
             double after = curve.get(i).speedRpm();

@@ -46,7 +46,8 @@ final class Bulletin {
     private final Troubles troubles = new Troubles();
     private Map<String, Object> now = new LinkedHashMap<>();
     private Progress progress;
-    private double seconds;
+    private volatile double seconds;
+    private volatile boolean simulated;
 
     private record Frame(double seconds, Progress progress) {}
 
@@ -54,6 +55,10 @@ final class Bulletin {
 
     Bulletin(LivePage.About about) {
         this.about = about;
+    }
+
+    void simulated(boolean ofSimulation) {
+        simulated = ofSimulation;
     }
 
     /** Leaves where the night stands, if the last one has been taken; otherwise it costs nothing. */
@@ -115,7 +120,7 @@ final class Bulletin {
         all.put("title", about.title());
         all.put("set", about.set());
         all.put("bench", about.bench());
-        all.put("simulated", about.simulated());
+        all.put("simulated", simulated);
         number(all, "limit", about.coolantLimitCelsius().orElse(Double.NaN), 2);
         all.put("history", history.columns(CHARTED));
         all.put("lines", new ArrayList<Object>(told));
@@ -129,6 +134,7 @@ final class Bulletin {
         double local = about.start().toEpochSecond() + about.start().getOffset().getTotalSeconds();
         number(map, "at", local + seconds, 1);
         map.put("clock", clock(seconds));
+        map.put("simulated", simulated);
         map.put("stage", progress.stage());
         map.put("waits", progress.waitsFor());
         map.put("pass", progress.pass());
@@ -161,7 +167,7 @@ final class Bulletin {
     /** Where the night stands as OpenMetrics text (OpenMetrics 1.0, "Text format"); what is not known is left out. */
     synchronized String metrics() {
         StringBuilder text = new StringBuilder();
-        gauge(text, "simulated", "1 if nothing is measured.", about.simulated() ? 1 : 0, 0);
+        gauge(text, "simulated", "1 if nothing is measured.", simulated ? 1 : 0, 0);
         if (progress != null) {
             gauge(text, "run_seconds", "Time since the run began.", seconds, 1);
             gauge(

@@ -51,16 +51,17 @@ public final class Happening {
             case "pass-done" ->
                 "pass " + f.get("pass") + " done: " + f.get("step")
                         + (f.containsKey("rise") ? ", rise " + f.get("rise") + " K" : "");
-            case "fan-set" -> "fans " + (f.get("characterised").equals(true) ? "characterised" : "NOT characterised");
+            case "fan-set" ->
+                Boolean.TRUE.equals(f.get("characterised")) ? "fans characterised" : "fans NOT characterised";
             case "bracket" ->
                 f.get("rpm") + " rpm: total " + f.get("total") + " dB over background " + f.get("background")
                         + " dB, own level " + f.get("own-level") + " dB (" + f.get("class") + ")";
             case "matched" -> f.get("step") + " is " + f.get("speed") + " rpm, ±" + f.get("half-width") + " %";
+            case "finding" -> "finding: " + (f.get("about").equals("") ? "" : f.get("about") + " ") + f.get("text");
             case "pass-spoiled" -> "pass " + f.get("pass") + " spoiled: " + f.get("reason");
             case "pass-given-up" -> "pass " + f.get("pass") + " given up after the third attempt";
             case "block-not-begun" -> "block " + f.get("block") + " not begun: it would not end before finish-by";
             case "reset" -> "outputs set again: " + f.get("reason");
-            case "finding" -> "finding: " + (f.get("about").equals("") ? "" : f.get("about") + " ") + f.get("text");
             case "end" -> f.get("how") + ": " + f.get("reason");
             default -> "";
         };

@@ -48,17 +48,11 @@ public final class LivePage implements NightListener, AutoCloseable {
      * @param title title of the plan
      * @param set name of the fan set
      * @param bench name of the bench
-     * @param simulated true if everything must say so
      * @param start local time at offset zero
      * @param coolantLimitCelsius lowest upper limit of the coolant, °C, if there is one
      */
     public record About(
-            String title,
-            String set,
-            String bench,
-            boolean simulated,
-            OffsetDateTime start,
-            OptionalDouble coolantLimitCelsius) {}
+            String title, String set, String bench, OffsetDateTime start, OptionalDouble coolantLimitCelsius) {}
 
     /** A file of the page. */
     private record Asset(String type, byte[] bytes) {}
@@ -178,6 +172,15 @@ public final class LivePage implements NightListener, AutoCloseable {
                 }
             }
         }
+    }
+
+    /**
+     * The bench is known.
+     *
+     * @param ofSimulation true if everything must say that it is simulated
+     */
+    public void simulated(boolean ofSimulation) {
+        bulletin.simulated(ofSimulation);
     }
 
     private void handle(HttpExchange exchange) throws IOException {

@@ -99,8 +99,7 @@ class FanSetFiguresTest {
         FanSetFigures doubled = new FanSetFigures(
                 List.of(straight("a", 2), straight("b", 2)), OptionalDouble.empty(), OptionalInt.empty());
         assertEquals(List.of("no-rated-speed"), found(doubled));
-        assertEquals(
-                List.of("a tachometer", "b tachometer"), found(set(straight("a", 2), straight("b", 2))));
+        assertEquals(List.of("a tachometer", "b tachometer"), found(set(straight("a", 2), straight("b", 2))));
     }
 
     @Test

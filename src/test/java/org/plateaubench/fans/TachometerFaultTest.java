@@ -23,7 +23,14 @@ class TachometerFaultTest {
 
     @ParameterizedTest
     @CsvSource({
-        "4000, DOUBLING", "3500, DOUBLING", "1000, HALVING", "1100, HALVING", "2000, ", "1700, ", "2900, ", "1400, "
+        "4000, DOUBLING",
+        "3500, DOUBLING",
+        "1000, HALVING",
+        "1100, HALVING",
+        "2000, ",
+        "1700, ",
+        "2900, ",
+        "1400, "
     })
     void aFactorNearTwoOrAHalfIsNamed(double rpm, TachometerFault fault) {
         assertEquals(Optional.ofNullable(fault), TachometerFault.ofRatio(rpm, 2000));

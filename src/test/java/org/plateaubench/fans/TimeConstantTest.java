@@ -24,7 +24,11 @@ class TimeConstantTest {
 
     @ParameterizedTest
     @CsvSource({
-        "0, 2000, 1.5, 0.0", "0, 2000, 1.5, 0.7", "300, 2000, 0.8, 0.3", "2000, 0, 2.5, 0.4", "2000, 420, 6, 0.9",
+        "0, 2000, 1.5, 0.0",
+        "0, 2000, 1.5, 0.7",
+        "300, 2000, 0.8, 0.3",
+        "2000, 0, 2.5, 0.4",
+        "2000, 420, 6, 0.9",
         "0, 900, 1.5, 2.4"
     })
     void isFoundWhateverTheDelay(double from, double to, double tau, double delay) {
