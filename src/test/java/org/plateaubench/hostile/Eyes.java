@@ -108,6 +108,11 @@ final class Eyes implements Bench {
     }
 
     @Override
+    public Reading supplyPower() {
+        return bench.supplyPower();
+    }
+
+    @Override
     public List<LoadEvent> loadEvents() {
         return bench.loadEvents();
     }
