@@ -235,6 +235,11 @@ public final class DeviceBench implements Bench {
     }
 
     @Override
+    public String heard(String device) {
+        return workerOf(device).device.heard();
+    }
+
+    @Override
     public List<LoadEvent> loadEvents() {
         return load.events();
     }

@@ -46,6 +46,7 @@ final class HostileNight {
             eyes.open();
             Night night = new Night(
                     files,
+                    Optional.empty(),
                     eyes,
                     new HostileClock(time, scenario.mishaps()),
                     files.bench().simulation().orElseThrow().start().getOffset(),
