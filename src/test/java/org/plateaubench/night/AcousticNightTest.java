@@ -204,9 +204,11 @@ class AcousticNightTest {
                         SET_A + ", start-duty: 30 %, start-scatter: 8 %, stop-duty: 14 %"),
                 4);
         assertEquals(Exit.DONE, left.end().exit(), left.end().reason());
-        assertEquals(0, left.results().passes().stream()
-                .filter(p -> p.status() == PassResult.Status.SPOILED)
-                .count());
+        assertEquals(
+                0,
+                left.results().passes().stream()
+                        .filter(p -> p.status() == PassResult.Status.SPOILED)
+                        .count());
     }
 
     @Test
