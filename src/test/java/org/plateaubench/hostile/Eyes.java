@@ -98,11 +98,6 @@ final class Eyes implements Bench {
     }
 
     @Override
-    public Reading supplyPower() {
-        return bench.supplyPower();
-    }
-
-    @Override
     public SetResult heatOff() {
         return bench.heatOff();
     }
@@ -110,6 +105,11 @@ final class Eyes implements Bench {
     @Override
     public Reading supplyPower() {
         return bench.supplyPower();
+    }
+
+    @Override
+    public String heard(String device) {
+        return bench.heard(device);
     }
 
     @Override
