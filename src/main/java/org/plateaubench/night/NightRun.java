@@ -253,12 +253,19 @@ public final class NightRun {
     private Finished finish(RecordWriter writer, Command.End end, boolean simulated) {
         String utc = Utc.text(clock.wall());
         NightResults results = NightResults.empty(files, simulated, end.exit().text(), end.reason());
+        Map<String, String> info = new LinkedHashMap<>();
         try {
             writer.flush();
-            results = NightResults.of(files, RecordFolder.open(writer.folder()));
-            writer.file("results.json", ResultFiles.json(results));
-            writer.file("passes.csv", ResultFiles.csv(results));
-            Map<String, String> info = new LinkedHashMap<>();
+            try {
+                results = NightResults.of(files, RecordFolder.open(writer.folder()));
+                writer.file("results.json", ResultFiles.json(results));
+                writer.file("passes.csv", ResultFiles.csv(results));
+            } catch (RuntimeException e) {
+                // What was measured counts more than what this program makes of it.
+                err.accept("an error of this program: the results could not be worked out; the record is sealed without"
+                        + " them: " + e);
+                info.put("Results", "could not be worked out");
+            }
             info.put("Ended", end.exit().text() + ": " + end.reason());
             Sealing.Sealed sealed = writer.seal(utc, info);
             return new Finished(end, results, writer.folder(), Optional.of(sealed), "");
