@@ -78,7 +78,10 @@ public final class SerialDevice implements Device {
             Setting.readback(a).ifPresent(questions::add);
             commands.add(a.set());
         });
-        file.supply().filter(s -> s.device().equals(spec.name())).ifPresent(s -> commands.add(s.set()));
+        file.supply().filter(s -> s.device().equals(spec.name())).ifPresent(s -> {
+            Setting.readback(s).ifPresent(questions::add);
+            commands.add(s.set());
+        });
         this.columns = questions.size();
         // Behind the columns, and no column itself.
         spec.bootCount()
@@ -128,7 +131,8 @@ public final class SerialDevice implements Device {
         List<Reading> readings;
         try {
             List<Reading> answers = dialect.read(inStep());
-            outOfStep = answers.stream().anyMatch(SerialDevice::shakesTrust);
+            // One that is asked for nothing is asked for its identity again, so that its cut-off hears this program.
+            outOfStep = answers.isEmpty() || answers.stream().anyMatch(SerialDevice::shakesTrust);
             if (!answers.isEmpty() && answers.stream().allMatch(r -> r.quality() == Quality.MISSING)) {
                 wasSilent();
             } else {
