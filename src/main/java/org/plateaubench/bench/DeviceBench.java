@@ -242,6 +242,11 @@ public final class DeviceBench implements Bench {
     }
 
     @Override
+    public String heard(String device) {
+        return workerOf(device).device.heard();
+    }
+
+    @Override
     public List<LoadEvent> loadEvents() {
         return load.events();
     }

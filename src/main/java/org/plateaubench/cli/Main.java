@@ -52,6 +52,8 @@ public final class Main {
                     "Goes through a night in simulated time, without touching a bench.",
                     RehearseCommand::new),
             new Entry("run", "Runs a plan on a bench, shows how it goes, and leaves a signed record.", RunCommand::new),
+            new Entry("resume", "Goes on with a night that was cut off by a crash or a power cut.", ResumeCommand::new),
+            new Entry("stop", "Asks a running night to end safely.", StopCommand::new),
             new Entry(
                     "audit",
                     "Checks one record or a folder of records: structure, hashes, journal, signature, trust, ledger.",
@@ -65,7 +67,10 @@ public final class Main {
                     "key",
                     "Makes the key that seals records, and keeps the list of keys that are believed.",
                     KeyCommand::new),
-            new Entry("bench", "Before the first night: simulates a bench for other programs.", BenchCommand::new),
+            new Entry(
+                    "bench",
+                    "Before the first night: tries a bench, or simulates one for other programs.",
+                    BenchCommand::new),
             new Entry("completion", "Lets a shell complete commands and options.", CompletionCommand::new));
 
     private Main() {}

@@ -108,6 +108,11 @@ final class Eyes implements Bench {
     }
 
     @Override
+    public String heard(String device) {
+        return bench.heard(device);
+    }
+
+    @Override
     public List<LoadEvent> loadEvents() {
         return bench.loadEvents();
     }

@@ -200,7 +200,8 @@ class RecordWriterTest {
 
     private static RecordHead measured(String name) {
         RecordHead head = Nights.head(name);
-        return new RecordHead(name, head.utc(), head.agent(), false, head.files(), head.columns(), head.stages());
+        return new RecordHead(
+                name, head.utc(), head.agent(), false, head.files(), head.columns(), head.stages(), head.header());
     }
 
     @Test
