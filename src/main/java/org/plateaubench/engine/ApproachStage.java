@@ -89,6 +89,7 @@ final class ApproachStage extends Stage {
     }
 
     private boolean frozen(Course course, double rpm) {
+        course.frozenRpm = rpm;
         course.decide(Decision.of("duty-frozen")
                 .with("pass", course.pass.name())
                 .with("duty", course.fanDutyPercent, 2)
