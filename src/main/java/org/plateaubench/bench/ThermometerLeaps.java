@@ -32,8 +32,7 @@ final class ThermometerLeaps {
                 .flatMap(role -> file.channelsOf(role).stream())
                 .toArray(ChannelSpec[]::new);
         columns = Arrays.stream(channels).mapToInt(c -> file.indexOf(c.name())).toArray();
-        toKelvin =
-                Arrays.stream(channels).mapToDouble(c -> c.unit().toBase()).toArray();
+        toKelvin = Arrays.stream(channels).mapToDouble(c -> c.unit().toBase()).toArray();
         believed = new double[columns.length];
         leapt = new double[columns.length];
         agreeing = new int[columns.length];

@@ -95,7 +95,8 @@ final class BenchFileChecks {
     private void heard(DeviceSpec.Serial device, Yaml node) {
         boolean cutoff = device.silenceCutoffSeconds().isPresent()
                 || file.supply()
-                        .filter(s -> s.device().equals(device.name()) && s.cutoff().isPresent())
+                        .filter(s ->
+                                s.device().equals(device.name()) && s.cutoff().isPresent())
                         .isPresent();
         boolean asked = !file.columnsOf(device.name()).isEmpty()
                 || device.bootCount().isPresent()

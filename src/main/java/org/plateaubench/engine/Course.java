@@ -59,6 +59,7 @@ final class Course {
     double heatChangedSeconds = Double.NEGATIVE_INFINITY;
     /** True while the heat has changed and a coolant thermometer has not felt it yet: nothing has settled by it. */
     boolean heatUnfelt;
+
     double fanDutyPercent = Double.NaN;
     double pumpDutyPercent = Double.NaN;
     private boolean fansSwitchedOff;

@@ -35,7 +35,8 @@ final class DwellStage extends Stage {
         boolean over = elapsedSeconds(course) >= dwellSeconds && readings > 0;
         if (over && course.settledBy != null && course.settledBy.unsettled()) {
             course.spoil("the rise did not stay settled: slope "
-                    + Decimals.fixed(course.settledBy.verdict().slopeKelvinPerHour(), 2) + " K/h at the end of the dwell");
+                    + Decimals.fixed(course.settledBy.verdict().slopeKelvinPerHour(), 2)
+                    + " K/h at the end of the dwell");
             return false;
         }
         return over;

@@ -58,6 +58,7 @@ final class Guard {
     private final Set<String> neededDevices = new LinkedHashSet<>();
     /** The supply's device where the plan's heat comes from it; else empty. */
     private final String supplyDevice;
+
     private final int fanDutyColumn;
     private final int pumpDutyColumn;
     private final List<String> fanNames;
@@ -81,6 +82,7 @@ final class Guard {
     private int heatOffFailures;
     /** True while the supply could not be told to switch the heat off because its device is gone. */
     private boolean heatOffOwed;
+
     private boolean relock;
     /** Name of a needed channel that has been unread for too long; null if there is none. */
     private String blindTo;

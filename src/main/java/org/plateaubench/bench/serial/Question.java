@@ -99,8 +99,7 @@ record Question(String text, Optional<Pattern> match, Unit unit, double scale, O
      * @return the reading: a number, or why there is none
      */
     Reading reading(double answer) {
-        boolean noMeasurement =
-                unit == Unit.CELSIUS && (answer == LOST_PROBE_CELSIUS || answer == POWER_ON_CELSIUS);
+        boolean noMeasurement = unit == Unit.CELSIUS && (answer == LOST_PROBE_CELSIUS || answer == POWER_ON_CELSIUS);
         if (!(StrictMath.abs(answer) < NO_NUMBER) || noMeasurement) {
             return Reading.none(Quality.DEVICE_FAULT);
         }
