@@ -12,6 +12,7 @@ import java.util.concurrent.Future;
 import java.util.concurrent.TimeUnit;
 import java.util.concurrent.TimeoutException;
 import java.util.function.Function;
+import java.util.stream.Collectors;
 import org.plateaubench.bench.Device.DeviceReadings;
 import org.plateaubench.bench.Sweep.DeviceEvent;
 import org.plateaubench.benchfile.ActuatorSpec;
@@ -19,6 +20,7 @@ import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.benchfile.ChannelSpec;
 import org.plateaubench.benchfile.DeviceSpec;
 import org.plateaubench.benchfile.HeatDemand;
+import org.plateaubench.benchfile.SupplySpec;
 import org.plateaubench.clock.Deadline;
 import org.plateaubench.sample.Quality;
 import org.plateaubench.sample.Reading;
@@ -49,6 +51,7 @@ public final class DeviceBench implements Bench {
     private final Load load;
     private final List<Worker> workers;
     private final int columns;
+    private final ThermometerLeaps leaps;
     private final ExecutorService loadThread;
     private final SafeState safeState;
 
@@ -84,6 +87,7 @@ public final class DeviceBench implements Bench {
         this.loadThread = threads.apply("load off");
         this.workers = new ArrayList<>();
         this.columns = file.columns().size();
+        this.leaps = new ThermometerLeaps(file);
         for (int i = 0; i < devices.size(); i++) {
             Device device = devices.get(i);
             workers.add(new Worker(device, file.devices().get(i), threads.apply("device " + device.name())));
@@ -99,6 +103,10 @@ public final class DeviceBench implements Bench {
                 .filter(a -> a.readback().isPresent())
                 .map(ActuatorSpec::device)
                 .forEach(owners::add);
+        file.supply()
+                .filter(s -> s.readback().isPresent())
+                .map(SupplySpec::device)
+                .ifPresent(owners::add);
         int[] places = new int[owners.size()];
         int count = 0;
         for (int i = 0; i < owners.size(); i++) {
@@ -117,16 +125,21 @@ public final class DeviceBench implements Bench {
     @Override
     public List<DeviceIdentity> open() throws BenchException {
         List<DeviceIdentity> identities = new ArrayList<>();
-        try {
-            // One after the other: twin adapters are told apart by asking, and a port can be asked by one only.
-            for (Worker worker : workers) {
+        List<BenchException> failures = new ArrayList<>();
+        // One after the other: twin adapters are told apart by asking, and a port can be asked by one only.
+        for (Worker worker : workers) {
+            try {
                 identities.add(worker.open());
+            } catch (BenchException e) {
+                failures.add(e);
             }
-            return identities;
-        } catch (BenchException e) {
-            close();
-            throw e;
         }
+        if (failures.isEmpty()) {
+            return identities;
+        }
+        close();
+        throw new BenchException(
+                failures.stream().map(Throwable::getMessage).collect(Collectors.joining("\n")), failures.get(0));
     }
 
     @Override
@@ -144,6 +157,7 @@ public final class DeviceBench implements Bench {
             events.addAll(of.events());
             busyNanos = Math.max(busyNanos, of.busyNanos());
         }
+        leaps.mark(readings);
         return new Sweep(Arrays.asList(readings), events, busyNanos);
     }
 
@@ -154,7 +168,7 @@ public final class DeviceBench implements Bench {
         if (!(percent >= 0.0 && percent <= 100.0)) {
             throw new IllegalArgumentException("a duty is 0 to 100 %, found " + percent);
         }
-        Worker worker = workerOf(spec);
+        Worker worker = workerOf(spec.device());
         return worker.set(
                 spec,
                 percent,
@@ -168,15 +182,15 @@ public final class DeviceBench implements Bench {
     }
 
     private SetResult setSafe(ActuatorSpec spec) {
-        Worker worker = workerOf(spec);
+        Worker worker = workerOf(spec.device());
         return worker.set(spec, safeState.percent(spec), () -> worker.device.set(spec, safeState.percent(spec)));
     }
 
-    private Worker workerOf(ActuatorSpec spec) {
+    private Worker workerOf(String device) {
         return workers.stream()
-                .filter(w -> w.device.name().equals(spec.device()))
+                .filter(w -> w.device.name().equals(device))
                 .findFirst()
-                .orElseThrow(() -> new IllegalArgumentException("the bench has no device " + spec.device()));
+                .orElseThrow(() -> new IllegalArgumentException("the bench has no device " + device));
     }
 
     private static String asked(double percent) {
@@ -218,6 +232,18 @@ public final class DeviceBench implements Bench {
             detail = "interrupted; it is still being tried";
         }
         return new SetResult(target, asked, false, "", detail);
+    }
+
+    @Override
+    public Reading supplyPower() {
+        return file.supply()
+                .map(supply -> workerOf(supply.device()).power(supply))
+                .orElse(Reading.none(Quality.MISSING));
+    }
+
+    @Override
+    public String heard(String device) {
+        return workerOf(device).device.heard();
     }
 
     @Override
@@ -333,6 +359,19 @@ public final class DeviceBench implements Bench {
 
         SetResult set(ActuatorSpec spec, double percent, Callable<SetResult> setting) {
             return inTime(thread.submit(setting), limitMillis(TIMEOUTS_OF_SETTING), spec.name(), asked(percent));
+        }
+
+        Reading power(SupplySpec supply) {
+            try {
+                return thread.submit(() -> device.power(supply)).get(limitMillis(2), TimeUnit.MILLISECONDS);
+            } catch (TimeoutException e) {
+                return Reading.none(Quality.MISSING);
+            } catch (ExecutionException e) {
+                throw new IllegalStateException("device " + device.name() + " could not be asked", e.getCause());
+            } catch (InterruptedException e) {
+                Thread.currentThread().interrupt();
+                return Reading.none(Quality.MISSING);
+            }
         }
 
         void close() {

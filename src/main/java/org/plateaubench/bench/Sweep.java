@@ -33,6 +33,8 @@ public record Sweep(List<Reading> readings, List<DeviceEvent> events, long busyN
             GONE("gone"),
             /** The device answered again, with the right identity; its outputs may have been reset. */
             BACK("back"),
+            /** The device was started again though its line never broke; its outputs may have been reset. */
+            RESTARTED("restarted"),
             /** A device answered that is another one. */
             OTHER_IDENTITY("other-identity");
 

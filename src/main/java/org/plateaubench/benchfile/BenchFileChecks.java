@@ -4,6 +4,7 @@ import java.nio.charset.StandardCharsets;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
+import java.util.regex.Pattern;
 import org.plateaubench.benchfile.ChannelSpec.Source;
 import org.plateaubench.problem.Document;
 import org.plateaubench.problem.ProblemCode;
@@ -38,13 +39,15 @@ final class BenchFileChecks {
     }
 
     private void check() {
+        file.devices().stream().filter(d -> d instanceof DeviceSpec.Serial).forEach(d -> serial((DeviceSpec.Serial) d));
         file.channels().forEach(this::channel);
         file.actuators().forEach(this::actuator);
         file.supply().ifPresent(supply -> {
             Yaml node = root.at("supply");
             serialDevice(supply.device(), node.at("device"), "the supply");
             supply.readback().ifPresent(r -> question(supply.device(), r, node.at("readback")));
-            ascii(supply.set(), node.at("set"));
+            matched(supply.device(), supply.readback(), supply.match(), node);
+            command(supply.device(), supply.set(), node.at("set"), "{watt}");
         });
         ports();
         groups();
@@ -52,6 +55,60 @@ final class BenchFileChecks {
         LimitReader.check(file.limits(), file, root, problems, problems);
         if (devicesKnown) {
             simulated();
+        }
+    }
+
+    // ---- devices
+
+    private void serial(DeviceSpec.Serial device) {
+        Yaml node = root.at("devices", device.name());
+        if (problems.within(node.path())) {
+            return;
+        }
+        device.bootCount().ifPresent(q -> question(device.name(), q, node.at("boot-count")));
+        heard(device, node);
+        if (device.dialect() != DeviceSpec.Dialect.MODBUS) {
+            return;
+        }
+        device.identity()
+                .filter(i -> ModbusRegister.Content.parse(i)
+                        .filter(ModbusRegister.Content::stated)
+                        .isEmpty())
+                .ifPresent(i -> problems.conflict(
+                        node.at("identity"),
+                        ProblemCode.WRONG_VALUE,
+                        "a Modbus device has no identity to be asked for",
+                        "a register and the number that only this device holds there, such as \"unit 17 holding 0 uint16 ="
+                                + " 4711\""));
+        for (String key : List.of("line-end", "checksum")) {
+            if (node instanceof Yaml.Mapping mapping && mapping.value(key).isPresent()) {
+                problems.conflict(
+                        node.at(key),
+                        ProblemCode.CONTRADICTION,
+                        "Modbus has frames and a checksum of its own",
+                        "no " + key + " here");
+            }
+        }
+    }
+
+    /** A cut-off acts when nothing is asked; where nothing is there to be asked it acts in the middle of a night. */
+    private void heard(DeviceSpec.Serial device, Yaml node) {
+        boolean cutoff = device.silenceCutoffSeconds().isPresent()
+                || file.supply()
+                        .filter(s -> s.device().equals(device.name()) && s.cutoff().isPresent())
+                        .isPresent();
+        boolean asked = !file.columnsOf(device.name()).isEmpty()
+                || device.bootCount().isPresent()
+                || device.identity().isPresent()
+                || device.dialect() == DeviceSpec.Dialect.SCPI;
+        if (cutoff && !asked && !problems.within("channels")) {
+            problems.addIn(
+                    node.head(),
+                    node,
+                    ProblemCode.NOTHING_TO_ASK,
+                    "this device has a cut-off, and nothing to be asked meanwhile: it would act in the middle of a night",
+                    "",
+                    "a readback, a channel or an identity of this device");
         }
     }
 
@@ -77,20 +134,32 @@ final class BenchFileChecks {
         }
         if (channel.source() instanceof Source.Ask ask) {
             question(channel.device(), ask.question(), node.at("ask"));
+            matched(channel.device(), Optional.of(ask.question()), ask.match(), node);
         }
         role(channel, BenchFile.AMBIENT, Dimension.TEMPERATURE, node);
         role(channel, BenchFile.COOLANT, Dimension.TEMPERATURE, node);
         role(channel, BenchFile.CPU, Dimension.TEMPERATURE, node);
         role(channel, BenchFile.POWER, Dimension.POWER, node);
         if (file.actuator(channel.name()).isPresent()) {
-            problems.addIn(
-                    node.head(),
-                    node,
-                    ProblemCode.NAME_TWICE,
-                    "a channel and an actuator have the same name",
-                    channel.name(),
-                    "another name for the channel: the actuator's readback is recorded under its own");
+            sameName(node, "a channel and an actuator", channel.name(), "the channel: the actuator");
         }
+        supplysName(node, "a channel", channel.name());
+    }
+
+    private void supplysName(Yaml node, String what, String name) {
+        if (file.supply().isPresent() && name.equals(BenchFile.SUPPLY)) {
+            sameName(node, what + " and the supply", name, "it: the supply");
+        }
+    }
+
+    private void sameName(Yaml node, String what, String name, String other) {
+        problems.addIn(
+                node.head(),
+                node,
+                ProblemCode.NAME_TWICE,
+                what + " have the same name",
+                name,
+                "another name for " + other + "'s readback is recorded under its own");
     }
 
     private void role(ChannelSpec channel, String role, Dimension dimension, Yaml node) {
@@ -112,8 +181,10 @@ final class BenchFileChecks {
             return;
         }
         serialDevice(actuator.device(), node.at("device"), "an actuator");
+        supplysName(node, "an actuator", actuator.name());
         actuator.readback().ifPresent(r -> question(actuator.device(), r, node.at("readback")));
-        ascii(actuator.set(), node.at("set"));
+        matched(actuator.device(), actuator.readback(), actuator.match(), node);
+        command(actuator.device(), actuator.set(), node.at("set"), "{percent}");
         if (actuator.safePercent() < LEAST_SAFE_PERCENT) {
             problems.conflict(
                     node.at("safe"),
@@ -140,18 +211,61 @@ final class BenchFileChecks {
         }
     }
 
+    private boolean speaks(String device, DeviceSpec.Dialect dialect) {
+        return devicesKnown
+                && file.devices().stream()
+                        .anyMatch(d ->
+                                d instanceof DeviceSpec.Serial s && s.name().equals(device) && s.dialect() == dialect);
+    }
+
     private void question(String device, String question, Yaml node) {
+        if (problems.within(node.path())) {
+            return;
+        }
         ascii(question, node);
-        boolean scpi = file.devices().stream()
-                .anyMatch(d -> d instanceof DeviceSpec.Serial s
-                        && s.name().equals(device)
-                        && s.dialect() == DeviceSpec.Dialect.SCPI);
-        if (scpi && !question.contains("?")) {
+        if (speaks(device, DeviceSpec.Dialect.SCPI) && !question.contains("?")) {
             problems.conflict(
                     node,
                     ProblemCode.WRONG_VALUE,
                     "a SCPI question without a question mark is never answered",
                     "a question mark behind its header, such as MEAS:TEMP? (@1)");
+        }
+        String fault = ModbusRegister.fault(question);
+        if (speaks(device, DeviceSpec.Dialect.MODBUS) && !fault.isEmpty()) {
+            problems.conflict(node, ProblemCode.WRONG_VALUE, fault, "it written like unit 17 input 30 int16 scale 0.1");
+        }
+    }
+
+    private void command(String device, String command, Yaml node, String hole) {
+        if (problems.within(node.path())) {
+            return;
+        }
+        ascii(command, node);
+        if (!speaks(device, DeviceSpec.Dialect.MODBUS)) {
+            return;
+        }
+        String needed = "it written like unit 17 holding 40 uint16 scale 0.01 = " + hole;
+        Optional<ModbusRegister.Content> content = ModbusRegister.Content.parse(command);
+        if (content.isEmpty()) {
+            problems.conflict(node, ProblemCode.WRONG_VALUE, ModbusRegister.Content.fault(command), needed);
+        } else if (!content.get().value().equals(hole)) {
+            problems.conflict(node, ProblemCode.WRONG_VALUE, "a register holds a number and nothing else", needed);
+        } else if (content.get().register().table() == ModbusRegister.Table.INPUT) {
+            problems.conflict(node, ProblemCode.WRONG_VALUE, "an input register can only be read", needed);
+        }
+    }
+
+    /** A pattern needs an answer in words to match. */
+    private void matched(String device, Optional<String> question, Optional<Pattern> match, Yaml node) {
+        if (match.isPresent() && question.isEmpty()) {
+            problems.conflict(
+                    node.at("match"),
+                    ProblemCode.CONTRADICTION,
+                    "there is nothing that this could match",
+                    "a readback, or no match");
+        } else if (match.isPresent() && speaks(device, DeviceSpec.Dialect.MODBUS)) {
+            problems.conflict(
+                    node.at("match"), ProblemCode.CONTRADICTION, "a register is a number already", "no match here");
         }
     }
 

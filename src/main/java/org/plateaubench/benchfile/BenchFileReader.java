@@ -136,18 +136,36 @@ public final class BenchFileReader {
     private DeviceSpec serial(String name, Keys keys) {
         String port = keys.text("port", "/dev/serial/by-id/usb-example");
         int baud = keys.count("baud", 300, 4_000_000);
-        List<DeviceSpec.Dialect> spoken = List.of(DeviceSpec.Dialect.SCPI, DeviceSpec.Dialect.TEXT);
-        DeviceSpec.Dialect dialect =
-                keys.choice("dialect", spoken, BenchFileReader::word).orElse(DeviceSpec.Dialect.TEXT);
+        DeviceSpec.Parity parity = keys.optionalChoice(
+                        "parity", List.of(DeviceSpec.Parity.values()), BenchFileReader::word)
+                .orElse(DeviceSpec.Parity.NONE);
+        int stopBits = keys.optionalCount("stop-bits", 1, 2).orElse(1);
+        DeviceSpec.Dialect dialect = keys.choice("dialect", List.of(DeviceSpec.Dialect.values()), BenchFileReader::word)
+                .orElse(DeviceSpec.Dialect.TEXT);
         String lineEnd = keys.optionalChoice("line-end", List.of("lf", "crlf", "cr"), w -> w)
                 .orElse("lf")
                 .replace("cr", "\r")
                 .replace("lf", "\n");
+        Optional<DeviceSpec.Checksum> checksum =
+                keys.optionalChoice("checksum", List.of(DeviceSpec.Checksum.values()), BenchFileReader::word);
         Optional<String> identity = keys.optionalText("identity");
+        Optional<String> bootCount = keys.optionalText("boot-count");
         double timeout = keys.optionalQuantity("timeout", TIMEOUT).orElse(DEFAULT_TIMEOUT_MILLIS / 1000.0);
         OptionalDouble silence = keys.optionalQuantity("silence-cutoff", SILENCE);
         int timeoutMillis = (int) StrictMath.round(timeout * 1000.0);
-        return new DeviceSpec.Serial(name, port, baud, dialect, lineEnd, identity, timeoutMillis, silence);
+        return new DeviceSpec.Serial(
+                name,
+                port,
+                baud,
+                parity,
+                stopBits,
+                dialect,
+                lineEnd,
+                checksum,
+                identity,
+                bootCount,
+                timeoutMillis,
+                silence);
     }
 
     private static DeviceSpec computer(String name, Keys keys) {
@@ -293,7 +311,8 @@ public final class BenchFileReader {
                         return new ChannelSpec.Uncertainty(half / k, "±" + stated + " (k = " + factor + ")");
                     }
                     return kind.equals("limits")
-                            ? new ChannelSpec.Uncertainty(half / ROOT_THREE, "limits ±" + stated)
+                            ? new ChannelSpec.Uncertainty(
+                                    half / ROOT_THREE, ChannelSpec.Uncertainty.LIMITS + " ±" + stated)
                             : new ChannelSpec.Uncertainty(half, "standard uncertainty " + stated);
                 });
         keys.done();
@@ -380,6 +399,8 @@ public final class BenchFileReader {
                     keys.text("device", "controller"),
                     command(keys, "{percent}", "SOUR1:PULS:DCYC {percent}"),
                     keys.optionalText("readback"),
+                    pattern(keys),
+                    keys.optionalCount("full-scale", 10, 1_000_000),
                     keys.quantity("safe", PERCENT)));
             keys.done();
         }
@@ -435,6 +456,7 @@ public final class BenchFileReader {
                             keys.text("device", "controller"),
                             command(keys, "{watt}", "SOUR3:POW {watt}"),
                             keys.optionalText("readback"),
+                            pattern(keys),
                             keys.optionalKeys("cutoff", "{ silence: 10 s, by: supply }")
                                     .map(BenchFileReader::cutoff));
                     keys.done();

@@ -62,13 +62,13 @@ public record ModbusRegister(int unit, Table table, int address, Type type, bool
      */
     public ModbusRegister {
         if (unit < 1 || unit > 247) {
-            throw new IllegalArgumentException("a Modbus unit is 1 to 247, found " + unit);
+            throw new IllegalArgumentException("a Modbus unit is 1 to 247");
         }
         if (address < 0 || address + type.registers() > 65536) {
-            throw new IllegalArgumentException("a Modbus address is 0 to 65535, found " + address);
+            throw new IllegalArgumentException("a Modbus address is 0 to 65535");
         }
         if (!Double.isFinite(scale) || scale == 0.0) {
-            throw new IllegalArgumentException("a scale must be finite and not 0, found " + scale);
+            throw new IllegalArgumentException("the scale of a Modbus register is finite and not 0");
         }
     }
 
@@ -79,20 +79,86 @@ public record ModbusRegister(int unit, Table table, int address, Type type, bool
      * @return the register, or empty if the text is none
      */
     public static Optional<ModbusRegister> parse(String text) {
-        Matcher m = TEXT.matcher(text);
-        if (!m.matches()) {
-            return Optional.empty();
-        }
         try {
-            return Optional.of(new ModbusRegister(
-                    Integer.parseInt(m.group(1)),
-                    m.group(2).equals("input") ? Table.INPUT : Table.HOLDING,
-                    Integer.parseInt(m.group(3)),
-                    Type.valueOf(m.group(4).toUpperCase(Locale.ROOT)),
-                    m.group(5) != null,
-                    m.group(6) == null ? 1.0 : Double.parseDouble(m.group(6))));
+            return Optional.of(of(text));
         } catch (IllegalArgumentException e) {
             return Optional.empty();
+        }
+    }
+
+    /**
+     * Says why a text is no register.
+     *
+     * @param text a text
+     * @return why, for a message; empty if it is one
+     */
+    public static String fault(String text) {
+        try {
+            of(text);
+            return "";
+        } catch (IllegalArgumentException e) {
+            return e.getMessage();
+        }
+    }
+
+    private static ModbusRegister of(String text) {
+        Matcher m = TEXT.matcher(text);
+        if (!m.matches()) {
+            throw new IllegalArgumentException("this is no Modbus register");
+        }
+        return new ModbusRegister(
+                Integer.parseInt(m.group(1)),
+                m.group(2).equals("input") ? Table.INPUT : Table.HOLDING,
+                Integer.parseInt(m.group(3)),
+                Type.valueOf(m.group(4).toUpperCase(Locale.ROOT)),
+                m.group(5) != null,
+                m.group(6) == null ? 1.0 : Double.parseDouble(m.group(6)));
+    }
+
+    /**
+     * A register and what it is to hold.
+     *
+     * @param register the register
+     * @param registerText how the bench file writes it
+     * @param value what it is to hold: a number, or the place for one
+     */
+    public record Content(ModbusRegister register, String registerText, String value) {
+
+        private static final String TO = " = ";
+        private static final String NUMBER = "-?[0-9]{1,10}(\\.[0-9]{1,3})?";
+
+        /**
+         * Reads a register with its content.
+         *
+         * @param text for example "unit 17 holding 40 uint16 scale 0.01 = {percent}"
+         * @return the register and what it is to hold, or empty if the text is no such thing
+         */
+        public static Optional<Content> parse(String text) {
+            int to = text.lastIndexOf(TO);
+            if (to < 0) {
+                return Optional.empty();
+            }
+            String registerText = text.substring(0, to);
+            return ModbusRegister.parse(registerText)
+                    .map(register -> new Content(register, registerText, text.substring(to + TO.length())));
+        }
+
+        /** {@return true if it is to hold a number that is stated} */
+        public boolean stated() {
+            return value.matches(NUMBER);
+        }
+
+        /**
+         * Says why a text is no register with its content.
+         *
+         * @param text a text
+         * @return why, for a message; empty if it is one
+         */
+        public static String fault(String text) {
+            int to = text.lastIndexOf(TO);
+            return to < 0
+                    ? "this does not say what the register is to hold"
+                    : ModbusRegister.fault(text.substring(0, to));
         }
     }
 }

@@ -104,8 +104,8 @@ final class AuditThroughput {
             columns.add(new ColumnHead("channel-" + i, Unit.CELSIUS));
         }
         RecordHead small = Nights.head(name);
-        RecordHead head =
-                new RecordHead(name, small.utc(), small.agent(), true, small.files(), columns, small.stages());
+        RecordHead head = new RecordHead(
+                name, small.utc(), small.agent(), true, small.files(), columns, small.stages(), small.header());
         try (RecordWriter writer = RecordWriter.open(records, head, Nights.TECHNICIAN)) {
             for (int tick = 0; tick < ROWS; tick++) {
                 List<Reading> readings = new ArrayList<>();

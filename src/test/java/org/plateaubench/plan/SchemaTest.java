@@ -81,7 +81,8 @@ class SchemaTest {
                 BenchFileReader::read,
                 List.of(
                         "src/test/resources/files/valid/everything-bench.yaml",
-                        "src/test/resources/files/valid/base-bench.yaml"));
+                        "src/test/resources/files/valid/base-bench.yaml",
+                        "src/test/resources/files/valid/dialects-bench.yaml"));
 
         final Document schema;
         final Function<SourceText, ? extends Parsed<?>> reader;

@@ -27,7 +27,7 @@ import org.plateaubench.units.Unit;
 
 /**
  * This computer as a device of the bench: labelled sensors, and the facts "processor-clock" (MHz, mean of all logical
- * processors), "processor-power" (W, mean since the reading before), "processor-share" (per cent of all processors'
+ * processors), "processor-power" (W, mean since the reading before), "processor-load" (per cent of all processors'
  * time, mean since the reading before) and "throttle-count" (a count). All are read from the kernel's own files, which
  * only Linux has.
  */
@@ -109,12 +109,12 @@ public final class ComputerDevice implements Device {
             return switch (fact.name()) {
                 case "processor-clock" -> in(channel, Unit.MEGAHERTZ, new ProcessorClock(root));
                 case "processor-power" -> in(channel, Unit.WATT, new ProcessorPower(root, clock));
-                case "processor-share" -> in(channel, Unit.PERCENT, new ProcessorShare(root));
+                case "processor-load" -> in(channel, Unit.PERCENT, new ProcessorShare(root));
                 case "throttle-count" -> in(channel, Unit.ONE, new ThrottleCount(root));
                 default ->
                     throw new BenchException(
                             "a computer has no fact '" + fact.name()
-                                    + "'; it has processor-clock, processor-power, processor-share, throttle-count",
+                                    + "'; it has processor-clock, processor-power, processor-load, throttle-count",
                             null);
             };
         }

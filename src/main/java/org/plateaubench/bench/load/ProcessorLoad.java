@@ -12,7 +12,7 @@ import org.plateaubench.units.Decimals;
 /**
  * Threads that keep this computer's processors busy, one a logical processor, in a process of their own under a {@link
  * Guardian}. What they are given depends on who else runs: the share that was delivered is printed each second into
- * {@code load-N.log}, and stands in what {@link #off} brings; the whole computer's is the fact "processor-share".
+ * {@code load-N.log}, and stands in what {@link #off} brings; the whole computer's is the fact "processor-load".
  */
 public final class ProcessorLoad implements Load {
 

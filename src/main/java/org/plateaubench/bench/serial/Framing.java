@@ -1,7 +1,13 @@
 package org.plateaubench.bench.serial;
 
+import java.util.Optional;
+import org.plateaubench.benchfile.DeviceSpec;
+
 /** Where an answer ends on a line. Every byte is one character of ISO 8859-1. */
 interface Framing {
+
+    /** Stands for an answer whose checksum is wrong; there is no number in it, so that it becomes none. */
+    String WRONG_CHECKSUM = "?wrong checksum";
 
     /**
      * Makes a request ready to be sent.
@@ -33,14 +39,15 @@ interface Framing {
      * order; both are taken off.
      *
      * @param lineEnd what is sent behind a request; its last character ends an answer
-     * @return the framing
+     * @param checksum what each line carries behind it, if it does
+     * @return the framing; its content of an answer whose checksum is wrong is {@link #WRONG_CHECKSUM}
      */
-    static Framing lines(String lineEnd) {
+    static Framing lines(String lineEnd, Optional<DeviceSpec.Checksum> checksum) {
         char last = lineEnd.charAt(lineEnd.length() - 1);
         return new Framing() {
             @Override
             public String framed(String request) {
-                return request + lineEnd;
+                return checksum.map(c -> c.appended(request)).orElse(request) + lineEnd;
             }
 
             @Override
@@ -63,7 +70,10 @@ interface Framing {
                 while (end > begin && isLineEnd(frame.charAt(end - 1))) {
                     end--;
                 }
-                return frame.substring(begin, end);
+                String line = frame.substring(begin, end);
+                return line.isEmpty() || checksum.isEmpty()
+                        ? line
+                        : checksum.get().checked(line).orElse(WRONG_CHECKSUM);
             }
 
             private boolean isLineEnd(char c) {

@@ -22,10 +22,13 @@ import org.plateaubench.benchfile.ModbusRegister.Type;
 import org.plateaubench.clock.Deadline;
 import org.plateaubench.sample.Quality;
 import org.plateaubench.sample.Reading;
+import org.plateaubench.units.Decimals;
+import org.plateaubench.units.Unit;
 
 /**
  * Modbus RTU instruments (MODBUS application protocol V1.1b3). Registers that lie beside each other are read with one
- * request. They have no identity to be asked for; one that answers the first request is taken for the right one.
+ * request. An identity is a register and the number that it must hold; without one, whatever answers the first request
+ * is taken for the right device.
  */
 final class ModbusDialect implements Dialect {
 
@@ -59,7 +62,7 @@ final class ModbusDialect implements Dialect {
      * @throws IllegalArgumentException if a question or a command is no register
      */
     ModbusDialect(List<Question> questions, List<String> commands, int baud) {
-        commands.forEach(ModbusDialect::target);
+        commands.forEach(ModbusDialect::content);
         this.questions = List.copyOf(questions);
         this.registers = questions.stream().map(q -> register(q.text())).toList();
         this.blocks = blocks();
@@ -73,8 +76,8 @@ final class ModbusDialect implements Dialect {
 
     private static ModbusRegister register(String text) {
         return ModbusRegister.parse(text)
-                .orElseThrow(() -> new IllegalArgumentException("\"" + text
-                        + "\" is no Modbus register; needed is for example \"unit 17 input 30 int16 scale 0.1\""));
+                .orElseThrow(() -> new IllegalArgumentException("\"" + text + "\": " + ModbusRegister.fault(text)
+                        + "; needed is for example \"unit 17 input 30 int16 scale 0.1\""));
     }
 
     private List<Block> blocks() {
@@ -111,6 +114,9 @@ final class ModbusDialect implements Dialect {
 
     @Override
     public String identify(Exchange exchange, String wanted) throws LineException {
+        if (!wanted.isEmpty()) {
+            return identity(exchange, wanted);
+        }
         if (!blocks.isEmpty()) {
             String answer = ask(exchange, request(blocks.get(0)));
             if (answer.startsWith("?")) {
@@ -118,6 +124,30 @@ final class ModbusDialect implements Dialect {
             }
         }
         return "";
+    }
+
+    /** What the register of an identity holds, written like the identity that is wanted. */
+    private String identity(Exchange exchange, String wanted) throws LineException {
+        ModbusRegister.Content content = content(wanted);
+        String register = content.registerText();
+        Reading found = ask(exchange, new Question(register, Optional.empty(), Unit.ONE, 1.0, Optional.empty()));
+        if (found.quality() == Quality.GARBLED) {
+            throw new LineException(Kind.TIMEOUT, "an answer to \"" + register + "\" came garbled");
+        }
+        if (!found.good()) {
+            return register + " = " + found.quality().text();
+        }
+        double number = Double.parseDouble(content.value());
+        boolean same =
+                found.value() == Reading.of(number, Unit.ONE, Quality.GOOD).value();
+        return same ? wanted : register + " = " + Decimals.shortest(found.value(), 3);
+    }
+
+    @Override
+    public Reading ask(Exchange exchange, Question question) throws LineException {
+        ModbusRegister register = register(question.text());
+        Block block = new Block(register, register.type().registers(), List.of());
+        return reading(block, question, register, ask(exchange, request(block)));
     }
 
     @Override
@@ -199,7 +229,7 @@ final class ModbusDialect implements Dialect {
 
     @Override
     public SetResult set(Exchange exchange, Setting setting) throws LineException {
-        ModbusRegister register = target(setting.command());
+        ModbusRegister register = content(setting.command()).register();
         Optional<byte[]> bytes = bytes(register, setting.value() / register.scale());
         if (bytes.isEmpty()) {
             return setting.notDone("", setting.asked() + " does not fit into the register");
@@ -221,15 +251,14 @@ final class ModbusDialect implements Dialect {
         if (setting.readback().isEmpty()) {
             return setting.sent();
         }
-        Question readback = setting.readback().get();
-        ModbusRegister back = register(readback.text());
-        Block block = new Block(back, back.type().registers(), List.of());
-        return setting.compared(reading(block, readback, back, ask(exchange, request(block))));
+        return setting.compared(ask(exchange, setting.readback().get()));
     }
 
-    /** The register that a command sets, such as "unit 17 holding 40 uint16 scale 0.01 = 60.00". */
-    private static ModbusRegister target(String command) {
-        return register(command.substring(0, Math.max(0, command.lastIndexOf(" = "))));
+    private static ModbusRegister.Content content(String text) {
+        return ModbusRegister.Content.parse(text)
+                .orElseThrow(() -> new IllegalArgumentException("\"" + text + "\": "
+                        + ModbusRegister.Content.fault(text)
+                        + "; needed is for example \"unit 17 holding 40 uint16 scale 0.01 = {percent}\""));
     }
 
     private static String request(ModbusRegister register, byte[] bytes) {

@@ -45,8 +45,8 @@ public interface Ports {
             public Line open(String path) throws LineException {
                 Framing framing = spec.dialect() == DeviceSpec.Dialect.MODBUS
                         ? new ModbusFraming()
-                        : Framing.lines(spec.lineEnd());
-                return SerialLine.open(path, spec.baud(), framing, Optional.empty());
+                        : Framing.lines(spec.lineEnd(), spec.checksum());
+                return SerialLine.open(path, spec.baud(), spec.parity(), spec.stopBits(), framing, Optional.empty());
             }
         };
     }

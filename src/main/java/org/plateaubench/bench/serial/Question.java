@@ -1,7 +1,6 @@
 package org.plateaubench.bench.serial;
 
 import java.util.Optional;
-import java.util.OptionalInt;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
 import org.plateaubench.benchfile.ChannelSpec;
@@ -19,10 +18,10 @@ import org.plateaubench.units.Unit;
  * @param text what is sent, without line end
  * @param match what the answer must match, its first group being the number; empty: the whole answer
  * @param unit unit of the reading
- * @param tachometerPulses pulses a revolution, if the answer is a pulse frequency in Hz and the reading in rpm
+ * @param scale what one unit of the answer is worth in the unit of the reading
  * @param valid range of believable readings, if stated
  */
-record Question(String text, Optional<Pattern> match, Unit unit, OptionalInt tachometerPulses, Optional<Range> valid) {
+record Question(String text, Optional<Pattern> match, Unit unit, double scale, Optional<Range> valid) {
 
     /** NR1, NR2 and NR3 of IEEE 488.2: integer, decimal point, exponent. */
     private static final Pattern NUMBER =
@@ -36,6 +35,12 @@ record Question(String text, Optional<Pattern> match, Unit unit, OptionalInt tac
     /** What digital thermometers on a one-wire bus give for a probe that does not answer, °C. */
     private static final double LOST_PROBE_CELSIUS = -127.0;
 
+    /** What they give after power-on, before they have measured, °C. Beyond any limit of a loop anyway. */
+    private static final double POWER_ON_CELSIUS = 85.0;
+
+    /** No thermometer of a bench reads beyond this, °C; a number that lost its decimal point does. */
+    private static final Range ANY_THERMOMETER = new Range(-40.0, 150.0);
+
     private static final double SECONDS_PER_MINUTE = 60.0;
 
     /**
@@ -48,7 +53,16 @@ record Question(String text, Optional<Pattern> match, Unit unit, OptionalInt tac
     static Question of(ChannelSpec channel) {
         if (channel.source() instanceof Ask ask) {
             return new Question(
-                    ask.question(), ask.match(), channel.unit(), channel.tachometerPulses(), channel.valid());
+                    ask.question(),
+                    ask.match(),
+                    channel.unit(),
+                    // A tachometer is answered for as a pulse frequency, Hz.
+                    channel.tachometerPulses().isPresent()
+                            ? SECONDS_PER_MINUTE / channel.tachometerPulses().getAsInt()
+                            : 1.0,
+                    channel.unit() == Unit.CELSIUS && channel.valid().isEmpty()
+                            ? Optional.of(ANY_THERMOMETER)
+                            : channel.valid());
         }
         throw new IllegalArgumentException("channel " + channel.name() + " is not asked for over a line");
     }
@@ -85,12 +99,12 @@ record Question(String text, Optional<Pattern> match, Unit unit, OptionalInt tac
      * @return the reading: a number, or why there is none
      */
     Reading reading(double answer) {
-        boolean lostProbe = unit == Unit.CELSIUS && answer == LOST_PROBE_CELSIUS;
-        if (!(StrictMath.abs(answer) < NO_NUMBER) || lostProbe) {
+        boolean noMeasurement =
+                unit == Unit.CELSIUS && (answer == LOST_PROBE_CELSIUS || answer == POWER_ON_CELSIUS);
+        if (!(StrictMath.abs(answer) < NO_NUMBER) || noMeasurement) {
             return Reading.none(Quality.DEVICE_FAULT);
         }
-        double value =
-                tachometerPulses.isPresent() ? answer * SECONDS_PER_MINUTE / tachometerPulses.getAsInt() : answer;
+        double value = answer * scale;
         boolean believable = valid.isEmpty() || valid.get().contains(value);
         return Reading.of(value, unit, believable ? Quality.GOOD : Quality.OUT_OF_RANGE);
     }

@@ -5,6 +5,7 @@ import java.util.Collections;
 import java.util.List;
 import java.util.regex.Pattern;
 import org.plateaubench.bench.SetResult;
+import org.plateaubench.bench.serial.LineException.Kind;
 import org.plateaubench.sample.Quality;
 import org.plateaubench.sample.Reading;
 
@@ -85,16 +86,33 @@ final class ScpiDialect implements Dialect {
             List<String> errors = drainErrors(exchange);
             return errors.isEmpty() ? setting.sent() : setting.notDone("", reported(errors));
         }
-        Question readback = setting.readback().get();
         exchange.send(setting.command());
-        SetResult result = setting.compared(readback.reading(exchange.ask(readback.text())));
+        SetResult result = setting.compared(ask(exchange, setting.readback().get()));
         if (result.done()) {
             return result;
         }
         List<String> errors = drainErrors(exchange);
         return errors.isEmpty()
-                ? result
+                ? whenComplete(exchange, setting, result)
                 : setting.notDone(result.readback(), result.detail() + "; " + reported(errors));
+    }
+
+    /** Reads back again once the instrument says that all it was told is done (IEEE 488.2, clause 10.19), if it does. */
+    private SetResult whenComplete(Exchange exchange, Setting setting, SetResult result) throws LineException {
+        try {
+            boolean complete = exchange.ask("*OPC?").trim().equals("1");
+            return complete ? setting.compared(ask(exchange, setting.readback().get())) : result;
+        } catch (LineException e) {
+            if (e.kind() != Kind.TIMEOUT) {
+                throw e;
+            }
+            return result;
+        }
+    }
+
+    @Override
+    public Reading ask(Exchange exchange, Question question) throws LineException {
+        return question.reading(exchange.ask(question.text()));
     }
 
     private static String reported(List<String> errors) {

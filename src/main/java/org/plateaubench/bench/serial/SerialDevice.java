@@ -5,6 +5,7 @@ import java.util.ArrayList;
 import java.util.Collections;
 import java.util.Deque;
 import java.util.List;
+import java.util.Optional;
 import org.plateaubench.bench.BenchException;
 import org.plateaubench.bench.Device;
 import org.plateaubench.bench.DeviceIdentity;
@@ -17,6 +18,8 @@ import org.plateaubench.benchfile.DeviceSpec;
 import org.plateaubench.benchfile.SupplySpec;
 import org.plateaubench.sample.Quality;
 import org.plateaubench.sample.Reading;
+import org.plateaubench.units.Decimals;
+import org.plateaubench.units.Unit;
 
 /**
  * A device on a serial line. It is known by its identity, not by the name of its port: it is asked for it when the line
@@ -42,10 +45,12 @@ public final class SerialDevice implements Device {
     private final Deque<String> untried = new ArrayDeque<>();
     private volatile Line line;
     private volatile boolean closed;
+    private volatile Exchange lastReading;
     private String wanted;
     private String home = "";
     private String where = "";
     private String lastStranger = "";
+    private String bootCount = "";
     private boolean identified;
     private boolean outOfStep;
     private int attempts;
@@ -59,16 +64,12 @@ public final class SerialDevice implements Device {
      * @param file the bench file
      * @param spec the device in it
      * @param ports where its line may be found
-     * @throws IllegalArgumentException if it speaks Modbus, and something is no register or an identity is wanted
+     * @throws IllegalArgumentException if it speaks Modbus, and something is no register
      */
     public SerialDevice(BenchFile file, DeviceSpec.Serial spec, Ports ports) {
         this.spec = spec;
         this.ports = ports;
         this.wanted = spec.identity().orElse("");
-        if (spec.dialect() == DeviceSpec.Dialect.MODBUS && spec.identity().isPresent()) {
-            throw new IllegalArgumentException(
-                    "device " + spec.name() + " speaks Modbus, which has no identity to be asked for");
-        }
         List<Question> questions = new ArrayList<>();
         file.channels().stream()
                 .filter(c -> c.device().equals(spec.name()))
@@ -78,8 +79,15 @@ public final class SerialDevice implements Device {
             Setting.readback(a).ifPresent(questions::add);
             commands.add(a.set());
         });
-        file.supply().filter(s -> s.device().equals(spec.name())).ifPresent(s -> commands.add(s.set()));
+        file.supply().filter(s -> s.device().equals(spec.name())).ifPresent(s -> {
+            Setting.readback(s).ifPresent(questions::add);
+            commands.add(s.set());
+        });
         this.columns = questions.size();
+        // Behind the columns, and no column itself.
+        spec.bootCount()
+                .ifPresent(
+                        text -> questions.add(new Question(text, Optional.empty(), Unit.ONE, 1.0, Optional.empty())));
         this.dialect = switch (spec.dialect()) {
             case SCPI -> new ScpiDialect(questions);
             case TEXT -> new TextDialect(questions);
@@ -123,13 +131,18 @@ public final class SerialDevice implements Device {
     public synchronized DeviceReadings read(long tick) {
         List<Reading> readings;
         try {
-            readings = dialect.read(inStep());
-            outOfStep = readings.stream().anyMatch(SerialDevice::shakesTrust);
-            if (columns > 0 && readings.stream().allMatch(r -> r.quality() == Quality.MISSING)) {
+            Exchange exchange = inStep();
+            lastReading = exchange;
+            List<Reading> answers = dialect.read(exchange);
+            // One that is asked for nothing is asked for its identity again, so that its cut-off hears this program.
+            outOfStep = answers.isEmpty() || answers.stream().anyMatch(SerialDevice::shakesTrust);
+            if (!answers.isEmpty() && answers.stream().allMatch(r -> r.quality() == Quality.MISSING)) {
                 wasSilent();
             } else {
                 silent = 0;
             }
+            readings = answers.subList(0, columns);
+            answers.subList(columns, answers.size()).forEach(this::countBoots);
         } catch (LineException e) {
             failed(e);
             Quality quality = identified ? Quality.MISSING : Quality.GONE;
@@ -142,6 +155,39 @@ public final class SerialDevice implements Device {
 
     private static boolean shakesTrust(Reading reading) {
         return reading.quality() == Quality.MISSING || reading.quality() == Quality.GARBLED;
+    }
+
+    /** A controller that was started again has outputs of its own choice, though its line never broke. */
+    private void countBoots(Reading count) {
+        if (!count.good()) {
+            return;
+        }
+        if (!bootCount.isEmpty() && !bootCount.equals(count.text())) {
+            String detail =
+                    "was started again: boot count " + shortest(count.text()) + ", before " + shortest(bootCount);
+            events.add(new DeviceEvent(spec.name(), DeviceEvent.Kind.RESTARTED, detail));
+        }
+        bootCount = count.text();
+    }
+
+    private static String shortest(String number) {
+        return Decimals.shortest(Double.parseDouble(number), 3);
+    }
+
+    @Override
+    public synchronized Reading power(SupplySpec supply) {
+        Optional<Question> question = Setting.readback(supply);
+        if (question.isEmpty()) {
+            return Reading.none(Quality.MISSING);
+        }
+        try {
+            Reading reading = dialect.ask(inStep(), question.get());
+            outOfStep = shakesTrust(reading);
+            return reading;
+        } catch (LineException e) {
+            failed(e);
+            return Reading.none(identified ? Quality.MISSING : Quality.GONE);
+        }
     }
 
     @Override
@@ -201,6 +247,8 @@ public final class SerialDevice implements Device {
                     events.add(new DeviceEvent(spec.name(), DeviceEvent.Kind.BACK, where + " " + wanted));
                     home = where;
                     lastStranger = "";
+                    // That it may have been started again is said by that already.
+                    bootCount = "";
                 }
             }
         }
@@ -283,6 +331,12 @@ public final class SerialDevice implements Device {
             takenNanos = now;
         }
         return nanos;
+    }
+
+    @Override
+    public String heard() {
+        Exchange last = lastReading;
+        return last == null ? "" : last.heard();
     }
 
     @Override

@@ -14,11 +14,12 @@ import java.util.concurrent.Future;
 import java.util.concurrent.ScheduledExecutorService;
 import java.util.concurrent.TimeUnit;
 import org.plateaubench.bench.serial.LineException.Kind;
+import org.plateaubench.benchfile.DeviceSpec.Parity;
 import org.plateaubench.clock.Deadline;
 import org.plateaubench.clock.SystemClock;
 
 /**
- * A line over a serial port: 8 data bits, no parity, one stop bit, no flow control, opened for this program alone.
+ * A line over a serial port: 8 data bits, no flow control, opened for this program alone.
  *
  * <p>It reads in slices of 100 ms and collects bytes until the line is whole, so that no byte is lost at a timeout; its
  * own deadline comes from monotonic time. Two threads guard it: a write that the port does not take is ended by closing
@@ -80,20 +81,24 @@ public final class SerialLine implements Line {
      */
     public static SerialLine open(String path, int baud, String lineEnd, Optional<Silence> silence)
             throws LineException {
-        return open(path, baud, Framing.lines(lineEnd), silence);
+        return open(path, baud, Parity.NONE, 1, Framing.lines(lineEnd, Optional.empty()), silence);
     }
 
     /**
-     * Opens a port whose answers need not be lines.
+     * Opens a port whose characters and answers may be of another kind.
      *
      * @param path path of the port
      * @param baud baud rate
+     * @param parity parity bit of each character
+     * @param stopBits stop bits of each character, 1 or 2
      * @param framing where an answer ends
      * @param silence what a simulated instrument shares with this line; empty for a real one
      * @return the line, open; the caller closes it
      * @throws LineException if it cannot be opened
      */
-    static SerialLine open(String path, int baud, Framing framing, Optional<Silence> silence) throws LineException {
+    static SerialLine open(
+            String path, int baud, Parity parity, int stopBits, Framing framing, Optional<Silence> silence)
+            throws LineException {
         // The library would take another port of the same name from /dev for one that is not there.
         if (!Platform.isWindows() && !Files.exists(Path.of(path))) {
             throw new LineException(Kind.NO_PORT, "there is no port " + path + "; plug the device in and switch it on");
@@ -105,7 +110,15 @@ public final class SerialLine implements Line {
         } catch (SerialPortInvalidPortException e) {
             throw new LineException(Kind.NO_PORT, "there is no port " + path + ": " + e.getMessage());
         }
-        port.setComPortParameters(baud, 8, SerialPort.ONE_STOP_BIT, SerialPort.NO_PARITY);
+        port.setComPortParameters(
+                baud,
+                8,
+                stopBits == 2 ? SerialPort.TWO_STOP_BITS : SerialPort.ONE_STOP_BIT,
+                switch (parity) {
+                    case NONE -> SerialPort.NO_PARITY;
+                    case EVEN -> SerialPort.EVEN_PARITY;
+                    case ODD -> SerialPort.ODD_PARITY;
+                });
         port.setFlowControl(SerialPort.FLOW_CONTROL_DISABLED);
         port.setComPortTimeouts(SerialPort.TIMEOUT_READ_SEMI_BLOCKING, SLICE_MILLIS, 0);
         if (silence.isEmpty()) {

@@ -1,7 +1,6 @@
 package org.plateaubench.bench.serial;
 
 import java.util.Optional;
-import java.util.OptionalInt;
 import org.plateaubench.bench.SetResult;
 import org.plateaubench.benchfile.ActuatorSpec;
 import org.plateaubench.benchfile.ChannelSpec.Range;
@@ -22,7 +21,8 @@ import org.plateaubench.units.Unit;
  */
 record Setting(String target, String command, Optional<Question> readback, double value, Unit unit, double tolerance) {
 
-    private static final Range DUTY_PERCENT = new Range(0.0, 100.0);
+    /** To the hundredth to which duties are recorded. */
+    private static final Range DUTY_PERCENT = new Range(-0.005, 100.005);
 
     /** Controllers keep a duty on a grid of at worst 8 bits, 0.39 %. */
     private static final double DUTY_TOLERANCE_PERCENT = 0.5;
@@ -40,9 +40,12 @@ record Setting(String target, String command, Optional<Question> readback, doubl
      * @return the setting
      */
     static Setting of(ActuatorSpec actuator, double percent) {
+        String number = actuator.fullScale().isPresent()
+                ? Decimals.fixed(percent / 100.0 * actuator.fullScale().getAsInt(), 0)
+                : Decimals.fixed(percent, 2);
         return new Setting(
                 actuator.name(),
-                actuator.set().replace("{percent}", Decimals.fixed(percent, 2)),
+                actuator.set().replace("{percent}", number),
                 readback(actuator),
                 percent,
                 Unit.PERCENT,
@@ -58,7 +61,11 @@ record Setting(String target, String command, Optional<Question> readback, doubl
     static Optional<Question> readback(ActuatorSpec actuator) {
         return actuator.readback()
                 .map(text -> new Question(
-                        text, Optional.empty(), Unit.PERCENT, OptionalInt.empty(), Optional.of(DUTY_PERCENT)));
+                        text,
+                        actuator.match(),
+                        Unit.PERCENT,
+                        100.0 / actuator.fullScale().orElse(100),
+                        Optional.of(DUTY_PERCENT)));
     }
 
     /**
@@ -72,12 +79,20 @@ record Setting(String target, String command, Optional<Question> readback, doubl
         return new Setting(
                 "heat",
                 supply.set().replace("{watt}", Decimals.fixed(watts, 2)),
-                supply.readback()
-                        .map(text ->
-                                new Question(text, Optional.empty(), Unit.WATT, OptionalInt.empty(), Optional.empty())),
+                readback(supply),
                 watts,
                 Unit.WATT,
                 Math.max(POWER_TOLERANCE_WATTS, POWER_TOLERANCE_SHARE * watts));
+    }
+
+    /**
+     * The question for the present power of a supply.
+     *
+     * @param supply a supply
+     * @return its question, or empty if it cannot be asked
+     */
+    static Optional<Question> readback(SupplySpec supply) {
+        return supply.readback().map(text -> new Question(text, supply.match(), Unit.WATT, 1.0, Optional.empty()));
     }
 
     /** {@return what is asked for, as it stands in results, such as "60.00 %"} */

@@ -1,7 +1,10 @@
 package org.plateaubench.bench.serial;
 
 import java.util.ArrayList;
+import java.util.HashMap;
 import java.util.List;
+import java.util.Map;
+import java.util.Optional;
 import org.plateaubench.bench.SetResult;
 import org.plateaubench.bench.serial.LineException.Kind;
 import org.plateaubench.sample.Quality;
@@ -37,29 +40,53 @@ final class TextDialect implements Dialect {
                     : exchange.ask(IDENTITY_QUESTION).trim();
         }
         if (!questions.isEmpty()) {
-            askUntilFitting(exchange, questions.get(0));
+            try {
+                askUntilFitting(exchange, questions.get(0));
+            } catch (LineException e) {
+                boolean answered = e.kind() == Kind.TIMEOUT && !exchange.heard().isEmpty();
+                throw answered ? unfitting(exchange, questions.get(0)) : e;
+            }
         }
         return "";
     }
 
+    private static LineException unfitting(Exchange exchange, Question question) {
+        String needed = question.match()
+                .map(m -> "a number where \"" + m.pattern() + "\" says")
+                .orElse("a bare number; state with match where it stands");
+        return new LineException(
+                Kind.TIMEOUT,
+                "\"" + question.text() + "\" is answered with " + exchange.heard() + ", needed is " + needed);
+    }
+
+    /** What several channels ask with the same words is asked once: each takes its own part of the answer. */
     @Override
     public List<Reading> read(Exchange exchange) throws LineException {
+        Map<String, Optional<String>> answers = new HashMap<>();
         List<Reading> readings = new ArrayList<>(questions.size());
         for (Question question : questions) {
-            readings.add(read(exchange, question));
+            if (!answers.containsKey(question.text())) {
+                answers.put(question.text(), answer(exchange, question));
+            }
+            readings.add(answers.get(question.text()).map(question::reading).orElse(Reading.none(Quality.MISSING)));
         }
         return readings;
     }
 
-    private static Reading read(Exchange exchange, Question question) throws LineException {
+    private static Optional<String> answer(Exchange exchange, Question question) throws LineException {
         try {
-            return question.reading(exchange.ask(question.text()));
+            return Optional.of(exchange.ask(question.text()));
         } catch (LineException e) {
             if (e.kind() != Kind.TIMEOUT) {
                 throw e;
             }
-            return Reading.none(Quality.MISSING);
+            return Optional.empty();
         }
+    }
+
+    @Override
+    public Reading ask(Exchange exchange, Question question) throws LineException {
+        return askUntilFitting(exchange, question);
     }
 
     @Override

@@ -48,6 +48,7 @@ final class BenchFileText {
         file.supply().ifPresent(s -> {
             Pairs pairs = new Pairs().add("device", s.device()).add("set", quoted(s.set()));
             s.readback().ifPresent(r -> pairs.add("readback", quoted(r)));
+            s.match().ifPresent(m -> pairs.add("match", quoted(m.pattern())));
             s.cutoff()
                     .ifPresent(c -> pairs.add(
                             "cutoff",
@@ -70,6 +71,7 @@ final class BenchFileText {
                 .add("dialect", device.dialect() == DeviceSpec.Dialect.SCPI ? "scpi" : "text")
                 .add("line-end", device.lineEnd().replace("\r", "cr").replace("\n", "lf"));
         device.identity().ifPresent(i -> pairs.add("identity", quoted(i)));
+        device.bootCount().ifPresent(b -> pairs.add("boot-count", quoted(b)));
         pairs.add("timeout", number(device.timeoutMillis(), Unit.MILLISECOND));
         device.silenceCutoffSeconds().ifPresent(s -> pairs.add("silence-cutoff", number(s, Unit.SECOND)));
         line(device.name(), pairs.toString());
@@ -110,6 +112,8 @@ final class BenchFileText {
     private void actuator(ActuatorSpec actuator) {
         Pairs pairs = new Pairs().add("device", actuator.device()).add("set", quoted(actuator.set()));
         actuator.readback().ifPresent(r -> pairs.add("readback", quoted(r)));
+        actuator.match().ifPresent(m -> pairs.add("match", quoted(m.pattern())));
+        actuator.fullScale().ifPresent(f -> pairs.add("full-scale", Integer.toString(f)));
         line(
                 actuator.name(),
                 pairs.add("safe", number(actuator.safePercent(), Unit.PERCENT)).toString());

@@ -18,6 +18,7 @@ import org.plateaubench.benchfile.DeviceSpec;
 import org.plateaubench.benchfile.HeatDemand;
 import org.plateaubench.benchfile.SupplySpec;
 import org.plateaubench.clock.VirtualClock;
+import org.plateaubench.sample.Reading;
 
 /**
  * A bench whose devices are simulated and whose truth is known. It is driven by the same code as a real one; before each
@@ -35,7 +36,8 @@ public final class SimulatedBench implements Bench {
         List<SerialDevice> supplies = new ArrayList<>();
         Optional<SupplySpec> supply = file.supply();
         for (DeviceSpec spec : file.devices()) {
-            if (spec instanceof DeviceSpec.Serial serial) {
+            if (spec instanceof DeviceSpec.Serial real) {
+                DeviceSpec.Serial serial = real.simulated(real.port());
                 SimulatedPort port =
                         new SimulatedPort(world, new SimulatedInstrument(world, file, serial), serial, transport);
                 ports.add(port);
@@ -94,6 +96,11 @@ public final class SimulatedBench implements Bench {
         return world.truth();
     }
 
+    /** Brings the truth to the clock's time without asking anything, as after the program's end. */
+    public void letTimePass() {
+        world.letTimePass();
+    }
+
     /** {@return what goes wrong; add to it what shall} */
     public Faults faults() {
         return world.faults();
@@ -129,6 +136,16 @@ public final class SimulatedBench implements Bench {
     @Override
     public SetResult heatOff() {
         return bench.heatOff();
+    }
+
+    @Override
+    public Reading supplyPower() {
+        return bench.supplyPower();
+    }
+
+    @Override
+    public String heard(String device) {
+        return bench.heard(device);
     }
 
     @Override

@@ -17,7 +17,6 @@ import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.benchfile.ChannelSpec;
 import org.plateaubench.benchfile.DeviceSpec;
 import org.plateaubench.benchfile.DeviceSpec.Dialect;
-import org.plateaubench.units.Decimals;
 
 /**
  * An instrument on a line. What it understands is read from the bench file itself: each channel's question, each
@@ -63,22 +62,28 @@ final class SimulatedInstrument implements Pty.Instrument {
             if (channel.device().equals(device.name()) && channel.source() instanceof ChannelSpec.Source.Ask ask) {
                 int decimals = channel.level().isPresent() ? LEVEL_DECIMALS : VALUE_DECIMALS;
                 AnswerForm form = AnswerForm.of(ask.match(), decimals);
-                queries.put(normal(ask.question()), () -> written(channel, form));
+                // What several channels ask with the same words is answered with all their values.
+                queries.merge(
+                        normal(ask.question()),
+                        () -> written(channel, form),
+                        (before, after) -> () -> before.get() + " " + after.get());
             }
         }
         file.actuators().stream().filter(a -> a.device().equals(device.name())).forEach(a -> {
-            command(a.set(), "{percent}", 100.0, percent -> world.setDuty(a.name(), percent));
+            double full = a.fullScale().orElse(100);
+            AnswerForm form = AnswerForm.of(a.match(), a.fullScale().isPresent() ? 0 : SETTING_DECIMALS);
+            command(a.set(), "{percent}", full, number -> world.setDuty(a.name(), number * 100.0 / full));
             a.readback()
-                    .ifPresent(ask ->
-                            queries.put(normal(ask), () -> Decimals.fixed(world.duty(a.name()), SETTING_DECIMALS)));
+                    .ifPresent(ask -> queries.put(normal(ask), () -> form.write(world.duty(a.name()) * full / 100.0)));
         });
         file.supply().filter(s -> s.device().equals(device.name())).ifPresent(s -> {
+            AnswerForm form = AnswerForm.of(s.match(), SETTING_DECIMALS);
             command(s.set(), "{watt}", Double.MAX_VALUE, world::setSupply);
-            s.readback()
-                    .ifPresent(ask ->
-                            queries.put(normal(ask), () -> Decimals.fixed(world.supplyWatts(), SETTING_DECIMALS)));
+            s.readback().ifPresent(ask -> queries.put(normal(ask), () -> form.write(world.supplyWatts())));
         });
+        device.bootCount().ifPresent(ask -> queries.put(normal(ask), () -> Long.toString(world.boots(device.name()))));
         if (device.dialect() == Dialect.SCPI) {
+            queries.put("*OPC?", () -> "1");
             queries.put("*IDN?", this::identity);
             queries.put("SYST:ERR?", this::nextError);
             queries.put("SYST:ERR:NEXT?", this::nextError);
@@ -129,6 +134,10 @@ final class SimulatedInstrument implements Pty.Instrument {
         previousAnswer = answer;
         if (world.suffers(Kind.TRUNCATED, device.name())) {
             sent = sent.substring(0, sent.length() / 2);
+        }
+        if (world.suffers(Kind.LOST_CHARACTER, device.name()) && !sent.isEmpty()) {
+            int lost = world.draw(sent.length());
+            sent = sent.substring(0, lost) + sent.substring(lost + 1);
         }
         if (world.suffers(Kind.GARBAGE, device.name())) {
             sent = "\u00ff?\u0003~" + sent.length() + "\u00fe";
@@ -221,6 +230,9 @@ final class SimulatedInstrument implements Pty.Instrument {
         String answer = form.write(world.value(channel));
         if (world.suffers(Kind.DECIMAL_COMMA, channel.name())) {
             answer = answer.replace('.', ',');
+        }
+        if (world.suffers(Kind.NO_POINT, channel.name())) {
+            answer = answer.replace(".", "");
         }
         if (world.suffers(Kind.NUL_BYTE, channel.name())) {
             answer = answer.substring(0, answer.length() / 2) + "\u0000" + answer.substring(answer.length() / 2);

@@ -61,7 +61,8 @@ public final class StandaloneSimulator implements AutoCloseable {
         List<Pty> ptys = new ArrayList<>();
         try {
             for (DeviceSpec device : file.devices()) {
-                if (device instanceof DeviceSpec.Serial serial) {
+                if (device instanceof DeviceSpec.Serial real) {
+                    DeviceSpec.Serial serial = real.simulated(real.port());
                     SimulatedInstrument instrument = new SimulatedInstrument(world, answered, serial);
                     Pty pty = Pty.open();
                     ptys.add(pty);
@@ -70,15 +71,7 @@ public final class StandaloneSimulator implements AutoCloseable {
                         return instrument.answer(request);
                     });
                     ports.add(new Port(serial.name(), pty.path()));
-                    devices.add(new DeviceSpec.Serial(
-                            serial.name(),
-                            pty.path(),
-                            serial.baud(),
-                            serial.dialect(),
-                            serial.lineEnd(),
-                            serial.identity(),
-                            serial.timeoutMillis(),
-                            serial.silenceCutoffSeconds()));
+                    devices.add(serial.simulated(pty.path()));
                 }
             }
         } catch (IOException | IllegalArgumentException e) {

@@ -158,7 +158,7 @@ class ComputerFactsTest {
     @Test
     void theShareCountsWorkOfAnyKindAndNeitherIdlingNorStolenTime() throws BenchException {
         computer.file("proc/stat", "cpu  100 0 100 800 0 0 0 0 0 0\ncpu0 1 1 1 1 1 1 1 1 0 0")
-                .fact("delivered", "processor-share", Unit.PERCENT);
+                .fact("delivered", "processor-load", Unit.PERCENT);
         open();
         computer.file("proc/stat", "cpu  130 10 110 830 5 3 2 20 7 0\ncpu0 1 1 1 1 1 1 1 1 0 0");
 
@@ -172,7 +172,7 @@ class ComputerFactsTest {
         computer.fact("clock", "processor-clock", Unit.MEGAHERTZ)
                 .fact("throttle", "throttle-count", Unit.ONE)
                 .fact("power", "processor-power", Unit.WATT)
-                .fact("share", "processor-share", Unit.PERCENT)
+                .fact("share", "processor-load", Unit.PERCENT)
                 .fact("weather", "weather", Unit.CELSIUS);
 
         assertEquals(
@@ -186,7 +186,7 @@ class ComputerFactsTest {
                         + root + "/sys/class/powercap\n"
                         + "  channel share: this computer does not count its processor time in " + root + "/proc/stat\n"
                         + "  channel weather: a computer has no fact 'weather'; it has processor-clock, processor-power,"
-                        + " processor-share, throttle-count",
+                        + " processor-load, throttle-count",
                 assertThrows(BenchException.class, this::open).getMessage());
     }
 
@@ -213,7 +213,7 @@ class ComputerFactsTest {
     @Test
     void thisComputersOwnShareIsBelievable() throws BenchException {
         assumeTrue(Files.isReadable(Path.of("/proc/stat")), "needs /proc");
-        computer.fact("delivered", "processor-share", Unit.PERCENT);
+        computer.fact("delivered", "processor-load", Unit.PERCENT);
         device = new ComputerDevice("host", computer.bench(), new SystemClock());
         device.open();
         Deadline.afterMillis(120).await();

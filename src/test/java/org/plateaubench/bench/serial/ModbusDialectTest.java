@@ -217,11 +217,37 @@ class ModbusDialectTest {
     @Test
     void whatIsNoRegisterIsRefusedBeforeAnythingIsOpened() {
         assertEquals(
-                "\"MEAS:TEMP? (@1)\" is no Modbus register; needed is for example \"unit 17 input 30 int16 scale 0.1\"",
+                "\"MEAS:TEMP? (@1)\": this is no Modbus register; needed is for example"
+                        + " \"unit 17 input 30 int16 scale 0.1\"",
                 assertThrows(IllegalArgumentException.class, () -> dialect(question("MEAS:TEMP? (@1)", Unit.VOLT)))
                         .getMessage());
         assertThrows(
                 IllegalArgumentException.class, () -> new ModbusDialect(List.of(), List.of("FAN {percent}"), 9600));
+    }
+
+    @ParameterizedTest
+    @CsvSource({
+        "1103021267, unit 17 holding 0 uint16 = 4711",
+        "1103021268, unit 17 holding 0 uint16 = 4712",
+        "118302, unit 17 holding 0 uint16 = device-fault"
+    })
+    void anIdentityIsWhatARegisterHolds(String answer, String found) throws Exception {
+        ScriptedLine line = line(request -> answer);
+        assertEquals(found, dialect().identify(exchange(line), "unit 17 holding 0 uint16 = 4711"));
+        assertEquals(List.of("110300000001"), line.sent);
+    }
+
+    @Test
+    void aGarbledIdentityIsNobodysIdentity() {
+        assertEquals(
+                LineException.Kind.TIMEOUT,
+                assertThrows(
+                                LineException.class,
+                                () -> dialect()
+                                        .identify(
+                                                exchange(line(request -> "?11030212")),
+                                                "unit 17 holding 0 uint16 = 4711"))
+                        .kind());
     }
 
     /** A device over a real pseudo-terminal, its frames those of the reference. */

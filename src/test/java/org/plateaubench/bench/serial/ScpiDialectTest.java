@@ -153,6 +153,22 @@ class ScpiDialectTest {
     }
 
     @Test
+    void aSettingThatTakesItsTimeIsReadBackOnceItIsComplete() throws Exception {
+        Deque<String> readbacks = new ArrayDeque<>(List.of("100.00", "60.00"));
+        ScriptedLine line = line(request -> switch (request) {
+            case "SYST:ERR?" -> List.of(NONE);
+            case "*OPC?" -> List.of("1");
+            default -> request.endsWith("?") ? List.of(readbacks.remove()) : List.of();
+        });
+        assertEquals(
+                new SetResult("fan-duty", "60.00 %", true, "60.00 %", ""),
+                dialect.set(exchange(line), Setting.of(FANS, 60.0)));
+        assertEquals(
+                List.of("SOUR1:PULS:DCYC 60.00", "SOUR1:PULS:DCYC?", "SYST:ERR?", "*OPC?", "SOUR1:PULS:DCYC?"),
+                line.sent);
+    }
+
+    @Test
     void aGarbledReadbackIsNotDone() throws Exception {
         ScriptedLine line = line(request ->
                 request.equals("SYST:ERR?") ? List.of(NONE) : request.endsWith("?") ? List.of("60,00") : List.of());

@@ -13,6 +13,7 @@ import java.util.ArrayList;
 import java.util.Collections;
 import java.util.List;
 import java.util.Optional;
+import java.util.OptionalDouble;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
@@ -20,6 +21,7 @@ import org.junit.jupiter.api.Timeout;
 import org.junit.jupiter.api.io.TempDir;
 import org.plateaubench.Wants;
 import org.plateaubench.bench.BenchException;
+import org.plateaubench.bench.BenchFiles;
 import org.plateaubench.bench.Device.DeviceReadings;
 import org.plateaubench.bench.DeviceIdentity;
 import org.plateaubench.bench.SetResult;
@@ -31,6 +33,7 @@ import org.plateaubench.benchfile.DeviceSpec;
 import org.plateaubench.clock.SystemClock;
 import org.plateaubench.sample.Quality;
 import org.plateaubench.sample.Reading;
+import org.plateaubench.units.Unit;
 
 /** Regression tests of serial devices on real pseudo-terminals, most of them in simulated time. */
 @Timeout(30)
@@ -282,6 +285,47 @@ class SerialDeviceTest {
         assertEquals("60.00", texts(device.read(0)).get(2));
         controller.brownOut();
         assertEquals("100.00", texts(device.read(1)).get(2));
+    }
+
+    @Test
+    void aStartThatNothingElseShowsIsSeenByTheBootCount() throws Exception {
+        int[] boots = {7};
+        Pty counting = Pty.open(silence);
+        ptys.add(counting);
+        counting.serve(request -> Pty.line(
+                switch (request) {
+                    case "*IDN?" -> TestController.IDENTITY;
+                    case "SYST:ERR?" -> "0,\"No error\"";
+                    case "MEAS:TEMP?;:SYST:BOOT?" -> "22.1;" + boots[0];
+                    default -> "?";
+                }));
+        DeviceSpec.Serial spec = new DeviceSpec.Serial(
+                "controller",
+                counting.path(),
+                115200,
+                DeviceSpec.Parity.NONE,
+                1,
+                DeviceSpec.Dialect.SCPI,
+                "\n",
+                Optional.empty(),
+                Optional.of(TestController.IDENTITY),
+                Optional.of("SYST:BOOT?"),
+                300,
+                OptionalDouble.empty());
+        BenchFile file = BenchFiles.of(
+                List.of(spec),
+                List.of(BenchFiles.channel("ambient", "controller", "MEAS:TEMP?", Unit.CELSIUS)),
+                List.of());
+        try (SerialDevice counted = new SerialDevice(file, spec, simulated(counting.path()))) {
+            counted.open();
+            assertEquals(List.of("22.100"), texts(counted.read(0)));
+            assertEquals(List.of(), counted.read(1).events());
+            boots[0]++;
+            assertEquals(
+                    List.of(new DeviceEvent("controller", Kind.RESTARTED, "was started again: boot count 8, before 7")),
+                    counted.read(2).events());
+            assertEquals(List.of(), counted.read(3).events());
+        }
     }
 
     @Test

@@ -8,6 +8,7 @@ import java.util.Deque;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalInt;
+import java.util.regex.Pattern;
 import org.junit.jupiter.api.Test;
 import org.plateaubench.bench.BenchFiles;
 import org.plateaubench.bench.SetResult;
@@ -35,6 +36,41 @@ class TextDialectTest {
                 List.of("24.70", "1.250"),
                 dialect.read(exchange(line)).stream().map(Reading::text).toList());
         assertEquals(List.of("L?", "V?"), line.sent);
+    }
+
+    @Test
+    void whatSeveralChannelsAskWithTheSameWordsIsAskedOnce() throws Exception {
+        TextDialect both = new TextDialect(List.of(
+                Question.of(BenchFiles.channel(
+                        "a", "m", "T?", "A=([-0-9.]+)", Unit.CELSIUS, OptionalInt.empty(), Optional.empty())),
+                Question.of(BenchFiles.channel(
+                        "b", "m", "T?", "B=([-0-9.]+)", Unit.CELSIUS, OptionalInt.empty(), Optional.empty()))));
+        ScriptedLine line = new ScriptedLine(request -> List.of("A=22.5 B=-1.25"));
+        assertEquals(
+                List.of("22.500", "-1.250"),
+                both.read(exchange(line)).stream().map(Reading::text).toList());
+        assertEquals(List.of("T?"), line.sent);
+    }
+
+    @Test
+    void setsOnAScaleOfItsOwnAndFindsTheNumberAmongWords() throws Exception {
+        ActuatorSpec fans = new ActuatorSpec(
+                "fan-duty",
+                "m",
+                "F{percent}",
+                Optional.of("F?"),
+                Optional.of(Pattern.compile("^F([0-9]+) of 255$")),
+                OptionalInt.of(255),
+                100.0);
+        ScriptedLine line = new ScriptedLine(request -> request.equals("F?") ? List.of("F153 of 255") : List.of());
+        assertEquals(
+                new SetResult("fan-duty", "60.00 %", true, "60.00 %", ""),
+                dialect.set(exchange(line), Setting.of(fans, 60.0)));
+        assertEquals(List.of("F153", "F?"), line.sent);
+        assertEquals("F255", Setting.of(fans, 100.0).command());
+        assertEquals(
+                Quality.GOOD,
+                Setting.readback(fans).orElseThrow().reading("F255 of 255").quality());
     }
 
     @Test
