@@ -58,6 +58,10 @@ public final class Main {
                     "audit",
                     "Checks one record or a folder of records: structure, hashes, journal, signature, trust, ledger.",
                     AuditCommand::new),
+            new Entry(
+                    "compare",
+                    "Compares records: by how much fan sets differ, with intervals and verdicts.",
+                    CompareCommand::new),
             new Entry("report", "Makes one HTML file of a record: results, charts, findings.", ReportCommand::new),
             new Entry(
                     "retrace",

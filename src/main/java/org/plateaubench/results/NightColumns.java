@@ -11,6 +11,11 @@ import org.plateaubench.record.RecordedNight;
 final class NightColumns {
 
     private static final int FIRST_LENGTH = 4096;
+    private static final String PRESSURE = "pressure";
+    private static final String HUMIDITY = "humidity";
+
+    /** Relative humidity where it is not measured, %: 50 % more or less is 0.6 % of the density at 22 °C. */
+    private static final double USUAL_HUMIDITY_PERCENT = 50.0;
 
     private int rows;
     private long[] tick = new long[FIRST_LENGTH];
@@ -21,6 +26,8 @@ final class NightColumns {
     private double[] fan = new double[FIRST_LENGTH];
     private double[] pump = new double[FIRST_LENGTH];
     private double[] power = new double[FIRST_LENGTH];
+    private double[] pressure = new double[FIRST_LENGTH];
+    private double[] humidity = new double[FIRST_LENGTH];
     private double[][] ambientProbes = new double[FIRST_LENGTH][];
 
     private NightColumns() {}
@@ -36,11 +43,13 @@ final class NightColumns {
     static NightColumns of(RecordedNight night, BenchFile bench) throws IOException {
         NightColumns columns = new NightColumns();
         Readout.Columns places = new Readout.Columns(bench);
-        night.samples(row -> columns.add(new Readout(row.sample(), places)));
+        int pressure = bench.indexOf(PRESSURE);
+        int humidity = bench.indexOf(HUMIDITY);
+        night.samples(row -> columns.add(new Readout(row.sample(), places), pressure, humidity));
         return columns;
     }
 
-    private void add(Readout readout) {
+    private void add(Readout readout, int pressureColumn, int humidityColumn) {
         if (rows == tick.length) {
             int length = 2 * rows;
             tick = Arrays.copyOf(tick, length);
@@ -51,6 +60,8 @@ final class NightColumns {
             fan = Arrays.copyOf(fan, length);
             pump = Arrays.copyOf(pump, length);
             power = Arrays.copyOf(power, length);
+            pressure = Arrays.copyOf(pressure, length);
+            humidity = Arrays.copyOf(humidity, length);
             ambientProbes = Arrays.copyOf(ambientProbes, length);
         }
         tick[rows] = readout.sample().tick();
@@ -61,6 +72,8 @@ final class NightColumns {
         fan[rows] = readout.fanRpm();
         pump[rows] = readout.pumpRpm();
         power[rows] = readout.powerWatts();
+        pressure[rows] = readout.value(pressureColumn);
+        humidity[rows] = readout.value(humidityColumn);
         ambientProbes[rows] = readout.ambientProbesCelsius();
         rows++;
     }
@@ -101,6 +114,16 @@ final class NightColumns {
 
     double power(int row) {
         return power[row];
+    }
+
+    /** Air pressure, hPa; NaN where it is not measured. */
+    double pressure(int row) {
+        return pressure[row];
+    }
+
+    /** Relative humidity, %; the usual one where it is not measured. */
+    double humidity(int row) {
+        return Double.isNaN(humidity[row]) ? USUAL_HUMIDITY_PERCENT : humidity[row];
     }
 
     double[] ambientProbes(int row) {

@@ -5,8 +5,10 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalDouble;
+import java.util.stream.IntStream;
 import org.plateaubench.plan.NightFiles;
 import org.plateaubench.record.RecordedNight;
+import org.plateaubench.thermal.Air;
 
 /**
  * The results of one night.
@@ -20,6 +22,7 @@ import org.plateaubench.record.RecordedNight;
  * @param reason why it ended, one line; may be empty
  * @param baselineStartKelvin rise without load at the beginning, K, if it was measured
  * @param baselineEndKelvin rise without load at the end, K, if it was measured
+ * @param airDensityKilogramsPerCubicMetre mean density of the air over the dwells, kg/m³, where the pressure is measured
  * @param steps one a step, in plan order
  * @param passes of all measurements in the order of execution, spoiled ones among them
  * @param fans figures of the fans, if they were characterised
@@ -36,6 +39,7 @@ public record NightResults(
         String reason,
         OptionalDouble baselineStartKelvin,
         OptionalDouble baselineEndKelvin,
+        OptionalDouble airDensityKilogramsPerCubicMetre,
         List<StepResult> steps,
         List<PassResult> passes,
         Optional<FanSetResult> fans,
@@ -84,6 +88,7 @@ public record NightResults(
                 scan.reason(),
                 scan.baseline("start"),
                 scan.baseline("end"),
+                airDensity(columns, passes),
                 steps,
                 StepTable.withNominalRises(passes, steps),
                 scan.fans(),
@@ -111,10 +116,21 @@ public record NightResults(
                 reason,
                 OptionalDouble.empty(),
                 OptionalDouble.empty(),
+                OptionalDouble.empty(),
                 List.of(),
                 List.of(),
                 Optional.empty(),
                 Optional.empty(),
                 List.of());
+    }
+
+    private static OptionalDouble airDensity(NightColumns columns, List<PassResult> passes) {
+        return passes.stream()
+                .filter(PassResult::counts)
+                .flatMapToInt(p -> IntStream.range(columns.rowOf(p.fromTick()), columns.rowOf(p.toTick() + 1)))
+                .filter(row -> columns.pressure(row) > 0.0 && !Double.isNaN(columns.ambient(row)))
+                .mapToDouble(row -> Air.densityKilogramsPerCubicMetre(
+                        columns.ambient(row), columns.pressure(row), columns.humidity(row)))
+                .average();
     }
 }

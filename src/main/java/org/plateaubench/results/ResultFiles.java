@@ -35,6 +35,10 @@ public final class ResultFiles {
         root.map.put("reason", results.reason());
         root.number("baseline_start_K", results.baselineStartKelvin().orElse(Double.NaN), 4);
         root.number("baseline_end_K", results.baselineEndKelvin().orElse(Double.NaN), 4);
+        root.number(
+                "air_density_kg_per_m3",
+                results.airDensityKilogramsPerCubicMetre().orElse(Double.NaN),
+                4);
         List<Object> steps = new ArrayList<>();
         results.steps().forEach(s -> steps.add(step(s)));
         root.map.put("steps", steps);
@@ -75,7 +79,7 @@ public final class ResultFiles {
         return f.map;
     }
 
-    private static Map<String, Object> contribution(Contribution c) {
+    static Map<String, Object> contribution(Contribution c) {
         Fields f = new Fields();
         f.map.put("name", c.name());
         f.number("standard_uncertainty_K", c.inResult(), 5);
@@ -124,7 +128,7 @@ public final class ResultFiles {
                 : settling instanceof Settling.Flat ? "flat" : "drift";
     }
 
-    private static Map<String, Object> finding(NightFinding finding) {
+    static Map<String, Object> finding(NightFinding finding) {
         Fields f = new Fields();
         f.map.put("kind", finding.kind());
         f.map.put("about", finding.about());
@@ -189,7 +193,7 @@ public final class ResultFiles {
         return csv.toString().getBytes(StandardCharsets.UTF_8);
     }
 
-    private static String cell(String text) {
+    static String cell(String text) {
         boolean plain = text.indexOf(',') < 0 && text.indexOf('"') < 0 && text.indexOf('\n') < 0;
         return plain ? text : '"' + text.replace("\"", "\"\"") + '"';
     }
