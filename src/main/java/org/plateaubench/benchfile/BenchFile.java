@@ -4,6 +4,7 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalDouble;
+import java.util.function.Predicate;
 import org.plateaubench.units.Unit;
 
 /**
@@ -40,6 +41,8 @@ public record BenchFile(
     public static final String PUMP_DUTY = "pump-duty";
     /** Name of the actuator that switches the fans' supply: 0 % off, 100 % on. Only fans that cannot stop need it. */
     public static final String FAN_SWITCH = "fan-switch";
+    /** Name of the column of the supply's readback. */
+    public static final String SUPPLY = "supply";
     /** Name of the group of fan tachometer channels. */
     public static final String FANS = "fans";
     /** Name of the pump's tachometer channel. */
@@ -121,24 +124,19 @@ public record BenchFile(
     }
 
     /**
-     * One column of a sample: a channel, or the readback of an actuator.
+     * One column of a sample: a channel, or the readback of an actuator or of the supply.
      *
-     * @param name the channel's name, or the actuator's name
+     * @param name the channel's name, or the actuator's name, or {@link #SUPPLY}
      * @param unit unit of its readings
      */
     public record Column(String name, Unit unit) {}
 
     /**
      * {@return what a sample holds, in this order: every channel, then every actuator that can be read back, each in
-     * file order}
+     * file order, then the supply's readback}
      */
     public List<Column> columns() {
-        List<Column> columns = new ArrayList<>();
-        channels.forEach(c -> columns.add(new Column(c.name(), c.unit())));
-        actuators.stream()
-                .filter(a -> a.readback().isPresent())
-                .forEach(a -> columns.add(new Column(a.name(), Unit.PERCENT)));
-        return List.copyOf(columns);
+        return columns(device -> true);
     }
 
     /**
@@ -147,20 +145,26 @@ public record BenchFile(
      * @param device name of the device
      */
     public List<Column> columnsOf(String device) {
+        return columns(device::equals);
+    }
+
+    private List<Column> columns(Predicate<String> ofDevice) {
         List<Column> columns = new ArrayList<>();
         channels.stream()
-                .filter(c -> c.device().equals(device))
+                .filter(c -> ofDevice.test(c.device()))
                 .forEach(c -> columns.add(new Column(c.name(), c.unit())));
         actuators.stream()
-                .filter(a -> a.device().equals(device) && a.readback().isPresent())
+                .filter(a -> ofDevice.test(a.device()) && a.readback().isPresent())
                 .forEach(a -> columns.add(new Column(a.name(), Unit.PERCENT)));
+        supply.filter(s -> ofDevice.test(s.device()) && s.readback().isPresent())
+                .ifPresent(s -> columns.add(new Column(SUPPLY, Unit.WATT)));
         return List.copyOf(columns);
     }
 
     /**
      * Where a column stands in a sample.
      *
-     * @param column name of a channel or of an actuator with readback
+     * @param column name of a channel or of an actuator with readback, or {@link #SUPPLY}
      * @return its index in {@link #columns()}, or -1 if there is none
      */
     public int indexOf(String column) {

@@ -67,7 +67,10 @@ public final class Main {
                     "key",
                     "Makes the key that seals records, and keeps the list of keys that are believed.",
                     KeyCommand::new),
-            new Entry("bench", "Before the first night: simulates a bench for other programs.", BenchCommand::new),
+            new Entry(
+                    "bench",
+                    "Before the first night: tries a bench, or simulates one for other programs.",
+                    BenchCommand::new),
             new Entry("completion", "Lets a shell complete commands and options.", CompletionCommand::new));
 
     private Main() {}

@@ -161,6 +161,10 @@ public final class Engine {
     }
 
     private void advance() {
+        Course.Distrust distrust = course.takeDistrust();
+        if (distrust != null) {
+            scripts.forEach(s -> s.distrusted(distrust.sinceSeconds(), distrust.reason(), course));
+        }
         if (course.endRequested() != null) {
             end(course.endRequested());
             return;

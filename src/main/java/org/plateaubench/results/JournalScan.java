@@ -189,7 +189,8 @@ final class JournalScan {
                 p.toTick,
                 p.fromTick < 0
                         ? PassResult.Dwell.NONE
-                        : DwellAnalysis.of(night, bench, p.soakFromTick, p.fromTick, p.toTick))));
+                        : DwellAnalysis.of(night, bench, p.soakFromTick, p.fromTick, p.toTick),
+                Double.NaN)));
         return results;
     }
 }

@@ -1,6 +1,7 @@
 package org.plateaubench.results;
 
 import java.io.IOException;
+import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalDouble;
@@ -60,9 +61,19 @@ public record NightResults(
         JournalScan scan = new JournalScan(night.journal());
         NightColumns columns = NightColumns.of(night, files.bench());
         List<PassResult> passes = scan.passes(columns, files.bench());
+        OptionalDouble baselineChange = scan.baselineChange(columns, files.bench());
         List<StepResult> steps = files.plan().thermal().isEmpty()
                 ? List.of()
-                : StepTable.of(files.plan(), files.bench(), passes, scan.baselineChange(columns, files.bench()));
+                : StepTable.of(
+                        files.plan(),
+                        files.bench(),
+                        passes,
+                        baselineChange,
+                        scan.acoustic().map(AcousticResult::matches).orElse(List.of()));
+        List<NightFinding> findings = new ArrayList<>(scan.findings());
+        if (!steps.isEmpty()) {
+            findings.addAll(new ThermalFindings(files.bench(), columns, passes, steps, baselineChange).all());
+        }
         return new NightResults(
                 files.plan().title(),
                 files.fans().set(),
@@ -74,10 +85,10 @@ public record NightResults(
                 scan.baseline("start"),
                 scan.baseline("end"),
                 steps,
-                passes,
+                StepTable.withNominalRises(passes, steps),
                 scan.fans(),
                 scan.acoustic(),
-                scan.findings());
+                findings);
     }
 
     /**

@@ -16,6 +16,8 @@ import org.plateaubench.equilibrium.Settling;
  * @param fromTick first tick of the dwell; -1 without one
  * @param toTick last tick of the dwell; -1 without one
  * @param dwell means over the dwell; all NaN without one
+ * @param nominalRiseKelvin rise of the coolant at equilibrium, nominal speed and nominal heat flow, K; NaN for a pass that
+ *     does not count
  */
 public record PassResult(
         String pass,
@@ -28,7 +30,8 @@ public record PassResult(
         double soakSeconds,
         long fromTick,
         long toTick,
-        Dwell dwell) {
+        Dwell dwell,
+        double nominalRiseKelvin) {
 
     /** Name of the thermal measurement. */
     static final String THERMAL = "thermal";
@@ -36,6 +39,22 @@ public record PassResult(
     /** {@return true if it belongs to the thermal measurement} */
     public boolean thermal() {
         return measurement.equals(THERMAL);
+    }
+
+    PassResult withNominalRise(double kelvin) {
+        return new PassResult(
+                pass,
+                step,
+                measurement,
+                reference,
+                status,
+                reason,
+                settled,
+                soakSeconds,
+                fromTick,
+                toTick,
+                dwell,
+                kelvin);
     }
 
     /** {@return true if it enters the result of its step: done, and no reference} */

@@ -1,6 +1,7 @@
 package org.plateaubench.results;
 
 import java.util.ArrayList;
+import java.util.Iterator;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
@@ -16,17 +17,24 @@ import org.plateaubench.uncertainty.PassRise;
 import org.plateaubench.uncertainty.PooledSpread;
 import org.plateaubench.uncertainty.StepEstimate;
 import org.plateaubench.uncertainty.StepPasses;
+import org.plateaubench.uncertainty.Student;
 
 /** Brings the passes of a night to nominal conditions, puts those of each step together, and says what they are worth. */
 final class StepTable {
 
     private final BenchFile bench;
     private final OptionalDouble baselineChangeKelvin;
+    private final List<AcousticResult.Match> matches;
     private final Conditions conditions;
 
-    private StepTable(BenchFile bench, OptionalDouble baselineChangeKelvin, Conditions conditions) {
+    private StepTable(
+            BenchFile bench,
+            OptionalDouble baselineChangeKelvin,
+            List<AcousticResult.Match> matches,
+            Conditions conditions) {
         this.bench = bench;
         this.baselineChangeKelvin = baselineChangeKelvin;
+        this.matches = matches;
         this.conditions = conditions;
     }
 
@@ -37,10 +45,15 @@ final class StepTable {
      * @param bench the bench file
      * @param passes all passes of the night
      * @param baselineChangeKelvin rise without load at the end less that at the start, K, if both were measured
+     * @param matches speeds that were matched to levels
      * @return one a step, in plan order
      */
     static List<StepResult> of(
-            Plan plan, BenchFile bench, List<PassResult> passes, OptionalDouble baselineChangeKelvin) {
+            Plan plan,
+            BenchFile bench,
+            List<PassResult> passes,
+            OptionalDouble baselineChangeKelvin,
+            List<AcousticResult.Match> matches) {
         Map<Measurement.Step, List<PassResult>> counted = new LinkedHashMap<>();
         plan.thermal().orElseThrow().steps().forEach(step -> counted.put(step, new ArrayList<>()));
         counted.forEach((step, own) -> passes.stream()
@@ -48,7 +61,7 @@ final class StepTable {
                 .forEach(own::add));
         Conditions conditions = Conditions.of(
                 plan.heat(), counted.values().stream().flatMap(List::stream).toList());
-        StepTable table = new StepTable(bench, baselineChangeKelvin, conditions);
+        StepTable table = new StepTable(bench, baselineChangeKelvin, matches, conditions);
         Map<Measurement.Step, StepPasses> evidence = new LinkedHashMap<>();
         counted.forEach((step, own) -> {
             if (!own.isEmpty()) {
@@ -82,15 +95,24 @@ final class StepTable {
                 rise / conditions.heatFlowWatts());
     }
 
-    /** The speed of the setpoint, or where that is no speed the mean of the passes. */
-    private static double nominalRpm(Measurement.Step step, List<PassResult> passes) {
-        return step instanceof Measurement.Step.Speed speed ? speed.rpm() : mean(passes, PassResult.Dwell::fanRpm);
+    /** The speed of the setpoint, or that was matched to its level, or else the mean of the passes. */
+    private double nominalRpm(Measurement.Step step, List<PassResult> passes) {
+        if (step instanceof Measurement.Step.Speed speed) {
+            return speed.rpm();
+        }
+        return match(step).map(AcousticResult.Match::rpm).orElseGet(() -> mean(passes, PassResult.Dwell::fanRpm));
+    }
+
+    private Optional<AcousticResult.Match> match(Measurement.Step step) {
+        return matches.stream().filter(m -> m.step().equals(step.text())).findFirst();
     }
 
     private StepPasses evidence(Measurement.Step step, List<PassResult> passes) {
         double rpm = nominalRpm(step, passes);
         List<PassRise> rises = passes.stream().map(p -> rise(p, rpm)).toList();
-        return new StepPasses(step.text(), rises, systematic(passes, rpm));
+        List<Contribution> lines = systematic(passes, rpm);
+        match(step).filter(m -> Double.isFinite(m.halfWidthPercent())).ifPresent(m -> lines.add(noiseMatch(m, passes)));
+        return new StepPasses(step.text(), rises, lines);
     }
 
     /** The rise of one pass at nominal power and speed, and what it lacks to equilibrium. */
@@ -110,8 +132,19 @@ final class StepTable {
                 dwell.settlingUncertaintyKelvin());
     }
 
+    /** What a speed that was matched to a level leaves open, on the rise. */
+    private Contribution noiseMatch(AcousticResult.Match match, List<PassResult> passes) {
+        double relative =
+                match.halfWidthPercent() / 100.0 / Student.factor(StepResult.PROBABILITY, Double.POSITIVE_INFINITY);
+        return Contribution.of(
+                "noise match",
+                mean(passes, PassResult.Dwell::settledRiseKelvin)
+                        * StrictMath.abs(conditions.speedExponent())
+                        * relative);
+    }
+
     private List<Contribution> systematic(List<PassResult> passes, double nominalRpm) {
-        double rise = mean(passes, d -> d.settledRiseKelvin());
+        double rise = mean(passes, PassResult.Dwell::settledRiseKelvin);
         List<Contribution> lines = new ArrayList<>();
         add(lines, "coolant probe, calibration", BenchFile.COOLANT, 1.0);
         add(lines, "ambient probe, calibration", BenchFile.AMBIENT, -1.0);
@@ -138,6 +171,24 @@ final class StepTable {
                     new Contribution(name, standard.getAsDouble(), Double.POSITIVE_INFINITY, sensitivity, true);
             lines.add(bench.knowsOnlyLimits(role) ? line.ofLimits() : line);
         }
+    }
+
+    /**
+     * Notes in each pass what it counts as.
+     *
+     * @param passes all passes of the night
+     * @param steps the steps
+     * @return the same passes, those that count with their rise at nominal conditions
+     */
+    static List<PassResult> withNominalRises(List<PassResult> passes, List<StepResult> steps) {
+        Map<String, Iterator<PassRise>> rises = new LinkedHashMap<>();
+        steps.forEach(
+                s -> s.evidence().ifPresent(e -> rises.put(s.step(), e.passes().iterator())));
+        return passes.stream()
+                .map(p -> p.counts()
+                        ? p.withNominalRise(rises.get(p.step()).next().settledKelvin())
+                        : p)
+                .toList();
     }
 
     private static double mean(List<PassResult> passes, ToDoubleFunction<PassResult.Dwell> value) {

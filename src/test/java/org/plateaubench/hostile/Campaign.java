@@ -118,6 +118,15 @@ final class Campaign {
         if (arguments.length == 1) {
             Outcome o = live(Ticket.parse(arguments[0]));
             System.out.println(o.story().scenario());
+            System.out.println(
+                    new String(o.story().files().planText().bytes(), java.nio.charset.StandardCharsets.UTF_8));
+            System.out.println(
+                    new String(o.story().files().benchText().bytes(), java.nio.charset.StandardCharsets.UTF_8));
+            try {
+                o.story().journal().forEach(System.out::println);
+            } catch (java.io.IOException e) {
+                throw new java.io.UncheckedIOException(e);
+            }
             o.story().end().ifPresent(System.out::println);
             o.story().thrown().ifPresent(Throwable::printStackTrace);
             o.passes()

@@ -98,13 +98,18 @@ final class Eyes implements Bench {
     }
 
     @Override
+    public SetResult heatOff() {
+        return bench.heatOff();
+    }
+
+    @Override
     public Reading supplyPower() {
         return bench.supplyPower();
     }
 
     @Override
-    public SetResult heatOff() {
-        return bench.heatOff();
+    public String heard(String device) {
+        return bench.heard(device);
     }
 
     @Override

@@ -144,6 +144,11 @@ public final class SimulatedBench implements Bench {
     }
 
     @Override
+    public String heard(String device) {
+        return bench.heard(device);
+    }
+
+    @Override
     public List<LoadEvent> loadEvents() {
         return bench.loadEvents();
     }
