@@ -65,7 +65,7 @@ public final class Main {
                     KeyCommand::new),
             new Entry(
                     "bench",
-                    "Before the first night: tries a bench, or simulates one for other programs.",
+                    "Before the first night: ports, a new bench file, check, calibration, a simulated bench.",
                     BenchCommand::new));
 
     private Main() {}
