@@ -159,7 +159,8 @@ public final class Audit {
     private RecordReport look(Path record, LedgerView ledger) {
         try {
             return judge(record, Verified.of(record), ledger);
-        } catch (IOException e) {
+        } catch (IOException | RuntimeException e) {
+            // One record that nobody foresaw must not keep the others from being looked at.
             String name = record.getFileName().toString();
             Finding finding = RecordCheck.UNREADABLE.at("", e.toString());
             return new RecordReport(
@@ -300,6 +301,7 @@ public final class Audit {
         }
     }
 
+    /** A sign-off accepts findings, unless its signer sealed the record too: nobody accepts their own. */
     private RecordReport accept(
             String path, Verified verified, String sealedBy, List<Amendment> standing, List<Finding> findings) {
         List<String> signedOffBy = new ArrayList<>();
@@ -313,8 +315,10 @@ public final class Audit {
                 if (!signedOffBy.contains(name)) {
                     signedOffBy.add(name);
                 }
-                byAnother |= !Optional.of(amendment.signer()).equals(verified.signer());
-                signOff.accepted().forEach(a -> accepted.putIfAbsent(a.code() + " " + a.place(), name));
+                if (!Optional.of(amendment.signer()).equals(verified.signer())) {
+                    byAnother = true;
+                    signOff.accepted().forEach(a -> accepted.putIfAbsent(a.code() + " " + a.place(), name));
+                }
             }
         }
         if (signedOffBy.isEmpty()) {

@@ -3,6 +3,7 @@ package org.plateaubench.cli;
 import java.io.PrintWriter;
 import java.nio.charset.StandardCharsets;
 import java.util.List;
+import java.util.function.Predicate;
 import java.util.function.Supplier;
 import picocli.CommandLine;
 import picocli.CommandLine.Command;
@@ -25,6 +26,7 @@ import picocli.CommandLine.Model.CommandSpec;
             "Examples:",
             "  plateau rehearse protocols/first-night.yaml",
             "  plateau run protocols/first-night.yaml",
+            "  plateau report records/simulated/20261124-211000-simulated-loop-a",
             "  plateau audit records/simulated",
             "",
             "Exit codes: 0 done, 1 checked and found wrong, 2 usage or files wrong (nothing sent to the bench),",
@@ -50,6 +52,8 @@ public final class Main {
                     "Goes through a night in simulated time, without touching a bench.",
                     RehearseCommand::new),
             new Entry("run", "Runs a plan on a bench, shows how it goes, and leaves a signed record.", RunCommand::new),
+            new Entry("resume", "Goes on with a night that was cut off by a crash or a power cut.", ResumeCommand::new),
+            new Entry("stop", "Asks a running night to end safely.", StopCommand::new),
             new Entry(
                     "audit",
                     "Checks one record or a folder of records: structure, hashes, journal, signature, trust, ledger.",
@@ -66,7 +70,8 @@ public final class Main {
             new Entry(
                     "bench",
                     "Before the first night: ports, a new bench file, check, calibration, a simulated bench.",
-                    BenchCommand::new));
+                    BenchCommand::new),
+            new Entry("completion", "Lets a shell complete commands and options.", CompletionCommand::new));
 
     private Main() {}
 
@@ -113,15 +118,7 @@ public final class Main {
      * @return the exit code
      */
     static int run(PrintWriter out, PrintWriter err, String... args) {
-        CommandLine line = new CommandLine(new Main());
-        for (Entry entry : COMMANDS) {
-            boolean called = args.length > 0 && args[0].equals(entry.name());
-            CommandLine sub = called
-                    ? new CommandLine(entry.command().get())
-                    : new CommandLine(CommandSpec.create().name(entry.name()));
-            sub.getCommandSpec().usageMessage().header(entry.header());
-            line.addSubcommand(entry.name(), sub);
-        }
+        CommandLine line = line(name -> args.length > 0 && args[0].equals(name));
         line.setOut(out);
         line.setErr(err);
         line.setUsageHelpAutoWidth(false);
@@ -139,5 +136,22 @@ public final class Main {
             return USAGE;
         }
         return line.execute(args);
+    }
+
+    /** Everything, with all commands loaded. */
+    static CommandLine whole() {
+        return line(name -> true);
+    }
+
+    private static CommandLine line(Predicate<String> loaded) {
+        CommandLine line = new CommandLine(new Main());
+        for (Entry entry : COMMANDS) {
+            CommandLine sub = loaded.test(entry.name())
+                    ? new CommandLine(entry.command().get())
+                    : new CommandLine(CommandSpec.create().name(entry.name()));
+            sub.getCommandSpec().usageMessage().header(entry.header());
+            line.addSubcommand(entry.name(), sub);
+        }
+        return line;
     }
 }

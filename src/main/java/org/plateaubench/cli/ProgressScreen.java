@@ -8,10 +8,12 @@ import java.util.List;
 import java.util.Locale;
 import java.util.Map;
 import java.util.function.Supplier;
+import org.plateaubench.clock.Deadline;
 import org.plateaubench.engine.Progress;
 import org.plateaubench.night.NightListener;
 import org.plateaubench.units.Decimals;
 import org.plateaubench.units.Durations;
+import org.plateaubench.watch.Happening;
 
 /**
  * What an operator sees of a running night: on a terminal one block that is drawn again, in a pipe one line for each
@@ -23,25 +25,30 @@ final class ProgressScreen implements NightListener {
     /** A block is drawn at most so often, in real time. */
     private static final long REDRAW_MILLIS = 100;
 
-    private static final int MOST_COLUMNS = 100;
+    /** Lines stay as they are cut, even if the terminal has become narrower since. */
+    private static final String NO_WRAP = "\u001b[?7l";
+
+    private static final String WRAP = "\u001b[?7h";
 
     private final PrintWriter out;
     private final boolean terminal;
+    private final Terminal on;
     private String mark = "";
     private final OffsetDateTime start;
-    private org.plateaubench.clock.Deadline nextDraw = org.plateaubench.clock.Deadline.afterMillis(0);
+    private Deadline nextDraw = Deadline.afterMillis(0);
     private int drawnLines;
 
     /**
      * A screen for one night.
      *
      * @param out where to write
-     * @param terminal true if lines can be drawn again
+     * @param on what is known of the terminal
      * @param start wall-clock time at offset zero
      */
-    ProgressScreen(PrintWriter out, boolean terminal, OffsetDateTime start) {
+    ProgressScreen(PrintWriter out, Terminal on, OffsetDateTime start) {
         this.out = out;
-        this.terminal = terminal;
+        this.on = on;
+        this.terminal = on.drawsOn();
         this.start = start;
     }
 
@@ -57,7 +64,7 @@ final class ProgressScreen implements NightListener {
     @Override
     public void tick(long tick, double seconds, Supplier<Progress> progress) {
         if (terminal && nextDraw.passed()) {
-            nextDraw = org.plateaubench.clock.Deadline.afterMillis(REDRAW_MILLIS);
+            nextDraw = Deadline.afterMillis(REDRAW_MILLIS);
             draw(block(seconds, progress.get()));
         }
     }
@@ -83,9 +90,13 @@ final class ProgressScreen implements NightListener {
     private void draw(List<String> lines) {
         StringBuilder text = new StringBuilder();
         erase(text);
-        for (String line : lines) {
-            text.append(line, 0, Math.min(line.length(), MOST_COLUMNS)).append('\n');
+        text.append(NO_WRAP);
+        for (int i = 0; i < lines.size(); i++) {
+            String line = lines.get(i);
+            String cut = line.substring(0, Math.min(line.length(), on.columns() - 1));
+            text.append(i == 0 ? on.strong(cut) : cut).append('\n');
         }
+        text.append(WRAP);
         drawnLines = lines.size();
         out.print(text);
         out.flush();
@@ -101,8 +112,8 @@ final class ProgressScreen implements NightListener {
 
     @Override
     public void journalled(double seconds, Map<String, Object> fields) {
-        String line = happening(fields);
-        if (line.isEmpty()) {
+        String line = Happening.text(fields);
+        if (line.isEmpty() || terminal && "stage".equals(fields.get("decision"))) {
             return;
         }
         StringBuilder text = new StringBuilder();
@@ -123,66 +134,6 @@ final class ProgressScreen implements NightListener {
         erase(text);
         out.print(text);
         out.flush();
-    }
-
-    /** One line for what an operator wants to know of; empty for the rest. */
-    private String happening(Map<String, Object> f) {
-        if (f.containsKey("input")) {
-            return switch (f.get("input").toString()) {
-                case "device" -> "device " + f.get("device") + ": " + f.get("event") + " " + f.get("detail");
-                case "signal" -> "signal " + f.get("name");
-                case "clock" -> "clock " + f.get("event") + " of " + f.get("seconds") + " s";
-                case "storage" -> "the record cannot be written: " + f.get("detail");
-                case "load" -> f.get("event").equals("failed") ? "workload failed: " + f.get("detail") : "";
-                case "command-result" ->
-                    f.get("done").equals(Boolean.TRUE)
-                            ? ""
-                            : f.get("target") + " not set to " + f.get("asked") + ": " + f.get("detail");
-                default -> "";
-            };
-        }
-        Object decision = f.get("decision");
-        if (decision == null) {
-            return f.containsKey("safe") ? safe(f) : "";
-        }
-        return switch (decision.toString()) {
-            case "stage" -> terminal ? "" : "stage " + f.get("stage") + suffix(f, "pass", ", pass ");
-            case "pump-locked" -> "pump locked at " + f.get("rpm") + " rpm, " + f.get("duty") + " % duty";
-            case "baseline" -> "rise without load " + f.get("rise") + " K (" + f.get("at") + ")";
-            case "settled" ->
-                f.get("stage") + " settled after " + minutes(f) + ", slope " + f.get("slope") + " ± " + f.get("margin")
-                        + " K/h";
-            case "not-settled" -> f.get("stage") + " not settled after " + minutes(f) + "; goes on, marked";
-            case "pass-done" ->
-                "pass " + f.get("pass") + " done: " + f.get("step")
-                        + (f.containsKey("rise") ? ", rise " + f.get("rise") + " K" : "");
-            case "fan-set" ->
-                f.get("characterised").equals(Boolean.TRUE) ? "fans characterised" : "fans NOT characterised";
-            case "bracket" ->
-                f.get("rpm") + " rpm: total " + f.get("total") + " dB over background " + f.get("background")
-                        + " dB, own level " + f.get("own-level") + " dB (" + f.get("class") + ")";
-            case "matched" -> f.get("step") + " is " + f.get("speed") + " rpm, ±" + f.get("half-width") + " %";
-            case "finding" -> "finding: " + (f.get("about").equals("") ? "" : f.get("about") + " ") + f.get("text");
-            case "pass-spoiled" -> "pass " + f.get("pass") + " spoiled: " + f.get("reason");
-            case "pass-given-up" -> "pass " + f.get("pass") + " given up after the third attempt";
-            case "block-not-begun" -> "block " + f.get("block") + " not begun: it would not end before finish-by";
-            case "reset" -> "outputs set again: " + f.get("reason");
-            case "end" -> f.get("how") + ": " + f.get("reason");
-            default -> "";
-        };
-    }
-
-    private static String safe(Map<String, Object> f) {
-        return "made safe: " + f.get("target") + " " + f.get("asked")
-                + (f.get("done").equals(Boolean.TRUE) ? "" : " FAILED, " + f.get("detail"));
-    }
-
-    private static String minutes(Map<String, Object> f) {
-        return Durations.text(((Number) f.get("after-seconds")).doubleValue());
-    }
-
-    private static String suffix(Map<String, Object> f, String name, String before) {
-        return String.valueOf(f.get(name)).isEmpty() ? "" : before + f.get(name);
     }
 
     private String clock(double seconds) {

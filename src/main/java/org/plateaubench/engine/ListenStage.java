@@ -16,8 +16,8 @@ final class ListenStage extends Stage {
     static final String BACKGROUND = "background";
     static final String FANS = "listen";
 
-    /** Fans that still turn after so long without drive do not stop. */
-    private static final double STOP_SECONDS = 120.0;
+    /** Fans that still turn after so long without drive do not stop; a meter that is silent so long spoils the pass. */
+    private static final double MOST_WAIT_SECONDS = 120.0;
     /** So long after the fans stopped, or after their duty was frozen, it is quiet but for what is listened to. */
     private static final double QUIET_SECONDS = 5.0;
     /** So long without a good reading of the level spoils the pass. */
@@ -30,7 +30,7 @@ final class ListenStage extends Stage {
     private List<Double> block = new ArrayList<>();
     private double sumRpm;
     private long speeds;
-    private double standSinceSeconds = Double.NaN;
+    private double quietSinceSeconds = Double.NaN;
     private double listenFromSeconds = Double.NaN;
     private double goodSeconds;
     private double blockSeconds;
@@ -65,24 +65,40 @@ final class ListenStage extends Stage {
     @Override
     boolean tick(Course course) {
         if (Double.isNaN(listenFromSeconds)) {
-            if (background && !course.now().fansStand()) {
-                standSinceSeconds = Double.NaN;
-                fansKeepTurning = elapsedSeconds(course) >= STOP_SECONDS;
-                return fansKeepTurning;
-            }
-            if (Double.isNaN(standSinceSeconds)) {
-                standSinceSeconds = course.seconds();
-            }
-            if (course.seconds() - standSinceSeconds >= QUIET_SECONDS) {
-                listenFromSeconds = course.seconds();
-                goodSeconds = course.seconds();
-                firstTick = course.tick() + 1;
-            }
-            return false;
+            return waitForQuiet(course);
         }
         take(course);
         lastTick = course.tick();
         return course.seconds() - listenFromSeconds >= listenSeconds;
+    }
+
+    /** Listening begins some seconds after the fans stand, or turn as they shall, and the meter is heard from. */
+    private boolean waitForQuiet(Course course) {
+        boolean turning = background && !course.now().fansStand();
+        boolean unheard = Double.isNaN(course.now().levelDb());
+        if (turning || unheard) {
+            quietSinceSeconds = Double.NaN;
+            if (elapsedSeconds(course) >= MOST_WAIT_SECONDS) {
+                fansKeepTurning = turning;
+                if (!turning) {
+                    noLevel(course);
+                }
+            }
+            return fansKeepTurning;
+        }
+        if (Double.isNaN(quietSinceSeconds)) {
+            quietSinceSeconds = course.seconds();
+        }
+        if (course.seconds() - quietSinceSeconds >= QUIET_SECONDS) {
+            listenFromSeconds = course.seconds();
+            goodSeconds = course.seconds();
+            firstTick = course.tick() + 1;
+        }
+        return false;
+    }
+
+    private static void noLevel(Course course) {
+        course.spoil("no good reading of the level for " + Decimals.shortest(MISSING_SECONDS, 1) + " s or more");
     }
 
     private void take(Course course) {
@@ -91,7 +107,7 @@ final class ListenStage extends Stage {
             block.add(level);
             goodSeconds = course.seconds();
         } else if (course.seconds() - goodSeconds >= MISSING_SECONDS) {
-            course.spoil("no good reading of the level for " + Decimals.shortest(MISSING_SECONDS, 1) + " s");
+            noLevel(course);
         }
         if (!Double.isNaN(course.now().fanRpm())) {
             sumRpm += course.now().fanRpm();

@@ -271,7 +271,8 @@ public final class RecordWriter implements Recorder, Closeable {
      * @throws IOException if it cannot be written
      */
     public void file(String fileName, byte[] bytes) throws IOException {
-        ops.writeWhole(path(fileName), bytes);
+        Path file = path(fileName);
+        uninterrupted(() -> ops.writeWhole(file, bytes));
     }
 
     /**
@@ -317,7 +318,8 @@ public final class RecordWriter implements Recorder, Closeable {
 
     private void add(Work work, long seconds) {
         try {
-            if (!queue.offer(work, seconds, TimeUnit.SECONDS)) {
+            // The first try never looks at the thread's interrupt: an interrupted run is recorded to its end.
+            if (!queue.offer(work) && !queue.offer(work, seconds, TimeUnit.SECONDS)) {
                 fail("the record is " + QUEUE_ITEMS + " rows and lines behind: nothing more is recorded");
             }
         } catch (InterruptedException e) {
@@ -365,7 +367,7 @@ public final class RecordWriter implements Recorder, Closeable {
      */
     public synchronized void flush() throws IOException {
         if (!closed) {
-            await(work(() -> {}, 1));
+            uninterrupted(() -> await(work(() -> {}, 1)));
         }
         throwError();
     }
@@ -385,10 +387,12 @@ public final class RecordWriter implements Recorder, Closeable {
     private void endWriting() throws IOException {
         if (!closed) {
             closed = true;
-            await(end);
-            for (Grown file : List.of(samples, journal, checkpoints)) {
-                file.out.close();
-            }
+            uninterrupted(() -> {
+                await(end);
+                for (Grown file : List.of(samples, journal, checkpoints)) {
+                    file.out.close();
+                }
+            });
         }
     }
 
@@ -422,7 +426,21 @@ public final class RecordWriter implements Recorder, Closeable {
         checkpoint(utc);
         endWriting();
         throwError();
-        return Sealing.seal(folder, key, utc, info, ops);
+        List<Sealing.Sealed> sealed = new ArrayList<>();
+        uninterrupted(() -> sealed.add(Sealing.seal(folder, key, utc, info, ops)));
+        return sealed.get(0);
+    }
+
+    /** Puts the thread's interrupt off: an interrupted thread can neither wait nor write to a file. */
+    private static void uninterrupted(Job job) throws IOException {
+        boolean interrupted = Thread.interrupted();
+        try {
+            job.run();
+        } finally {
+            if (interrupted) {
+                Thread.currentThread().interrupt();
+            }
+        }
     }
 
     /** A file of lines that only grows, and the hash of what it holds. */

@@ -6,6 +6,7 @@ import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.Base64;
 import java.util.List;
+import java.util.Optional;
 import org.plateaubench.audit.AuditReport;
 import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.benchfile.ChannelSpec;
@@ -57,18 +58,20 @@ final class EvidenceSection {
         }
         html.markup("<ul class=\"findings\">");
         for (AuditReport.Judged judged : night.audit().findings()) {
-            Finding finding = judged.finding();
-            Severity severity = judged.acceptedBy().isPresent() ? Severity.NOTE : finding.severity();
-            html.markup("<li class=\"" + severity.text() + "\"><strong>" + severity.text() + "</strong> "
-                    + Html.escaped((finding.place().isEmpty() ? "" : finding.place() + ": ") + finding.found())
-                    + " <code>" + finding.code() + "</code><br>"
-                    + Html.escaped("Why it matters: " + finding.why() + ". What to do: " + finding.action() + "."
-                            + judged.acceptedBy()
-                                    .map(by -> " Accepted by " + by + ".")
-                                    .orElse(""))
-                    + "</li>");
+            finding(html, judged.finding(), judged.acceptedBy());
         }
+        night.beside().forEach(finding -> finding(html, finding, Optional.empty()));
         html.markup("</ul>");
+    }
+
+    private static void finding(Html html, Finding finding, Optional<String> acceptedBy) {
+        Severity severity = acceptedBy.isPresent() ? Severity.NOTE : finding.severity();
+        html.markup("<li class=\"" + severity.text() + "\"><strong>" + severity.text() + "</strong> "
+                + Html.escaped((finding.place().isEmpty() ? "" : finding.place() + ": ") + finding.found())
+                + " <code>" + finding.code() + "</code><br>"
+                + Html.escaped("Why it matters: " + finding.why() + ". What to do: " + finding.action() + "."
+                        + acceptedBy.map(by -> " Accepted by " + by + ".").orElse(""))
+                + "</li>");
     }
 
     void amendments(Html html) throws IOException {

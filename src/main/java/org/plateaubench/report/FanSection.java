@@ -1,10 +1,13 @@
 package org.plateaubench.report;
 
+import java.math.BigDecimal;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.TreeMap;
 import org.plateaubench.report.chart.Axis;
 import org.plateaubench.report.chart.Chart;
 import org.plateaubench.report.chart.Series;
+import org.plateaubench.units.Decimals;
 
 /** How the fans answer to their duty, where the night characterised them. */
 final class FanSection {
@@ -22,32 +25,9 @@ final class FanSection {
             return;
         }
         html.heading("fans", "Speed against duty");
-        double[] duty = curve.stream().mapToDouble(p -> p.value("duty_percent")).toArray();
-        double[] speed = curve.stream().mapToDouble(p -> p.value("speed_rpm")).toArray();
-        Series settled = new Series(duty, speed);
-        Chart chart = new Chart(
-                "duty",
-                "Speed of the fans against their duty",
-                "From " + curve.get(0).rounded("speed_rpm", 0, "rpm") + " at "
-                        + curve.get(0).rounded("duty_percent", 0, "%") + " to "
-                        + curve.get(curve.size() - 1).rounded("speed_rpm", 0, "rpm") + " at "
-                        + curve.get(curve.size() - 1).rounded("duty_percent", 0, "%") + " duty.",
-                Axis.along("duty, %", 0, 100),
-                Axis.upright("speed, rpm", 0, settled.high()),
-                210,
-                60,
-                night.mark());
-        chart.line(settled, 1, "set");
-        for (Fields point : curve) {
-            chart.point(
-                    point.value("duty_percent"),
-                    point.value("speed_rpm"),
-                    Double.NaN,
-                    5,
-                    "",
-                    point.rounded("duty_percent", 1, "%") + ": " + point.rounded("speed_rpm", 0, "rpm"));
-        }
-        html.figure(chart.svg(), "Settled mean speed of the set at each duty.");
+        html.figure(
+                chart(curve),
+                "Mean speed of the fans at each duty, over all sweeps: circles on the way up, squares on the way down.");
         Html.Table table = new Html.Table((night.mark().isEmpty() ? "" : night.mark() + ": ") + "each fan")
                 .column("fan")
                 .numbers("starts at, % duty")
@@ -72,5 +52,57 @@ final class FanSection {
             table.row("", cells);
         }
         html.table(table);
+    }
+
+    private String chart(List<Fields> curve) {
+        Series rising = sweep(true);
+        Series falling = sweep(false);
+        Fields highest = curve.get(curve.size() - 1);
+        Chart chart = new Chart(
+                "duty",
+                "Speed of the fans against their duty",
+                "From " + curve.get(0).rounded("speed_rpm", 0, "rpm") + " at "
+                        + curve.get(0).rounded("duty_percent", 0, "%") + " to "
+                        + highest.rounded("speed_rpm", 0, "rpm") + " at " + highest.rounded("duty_percent", 0, "%")
+                        + " duty.",
+                Axis.along("duty, %", 0, 100),
+                Axis.upright("speed, rpm", 0, Math.max(rising.high(), highest.value("speed_rpm"))),
+                230,
+                70,
+                false,
+                night.mark());
+        draw(chart, rising, 1, "up");
+        draw(chart, falling, 2, "down");
+        return chart.svg();
+    }
+
+    private static void draw(Chart chart, Series sweep, int number, String way) {
+        chart.line(sweep, number, way);
+        for (int i = 0; i < sweep.x().length; i++) {
+            String detail = way + ", " + Decimals.shortest(sweep.x()[i], 1) + " % duty: "
+                    + Decimals.fixed(sweep.y()[i], 0) + " rpm";
+            chart.point(sweep.x()[i], sweep.y()[i], Double.NaN, number, "", detail);
+        }
+    }
+
+    /** Mean speed at each duty on one way, over all sweeps and fans. */
+    private Series sweep(boolean rising) {
+        TreeMap<Double, List<Double>> speeds = new TreeMap<>();
+        for (Fields point : night.decisions("sweep-point")) {
+            if (point.flag("rising") == rising && point.map().get("rpm") instanceof List<?> fans) {
+                List<Double> here = speeds.computeIfAbsent(point.value("duty"), duty -> new ArrayList<>());
+                fans.stream()
+                        .filter(BigDecimal.class::isInstance)
+                        .forEach(rpm -> here.add(((BigDecimal) rpm).doubleValue()));
+            }
+        }
+        return new Series(
+                speeds.keySet().stream().mapToDouble(Double::doubleValue).toArray(),
+                speeds.values().stream()
+                        .mapToDouble(here -> here.stream()
+                                .mapToDouble(Double::doubleValue)
+                                .average()
+                                .orElse(Double.NaN))
+                        .toArray());
     }
 }

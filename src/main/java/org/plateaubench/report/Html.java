@@ -2,9 +2,12 @@ package org.plateaubench.report;
 
 import java.util.ArrayList;
 import java.util.List;
+import java.util.regex.Pattern;
 
 /** Writes the parts of a page. Whatever comes from a record is escaped on its way in. */
 final class Html {
+
+    private static final Pattern HASH = Pattern.compile("[0-9a-f]{64}");
 
     private final StringBuilder out = new StringBuilder(1 << 16);
 
@@ -54,7 +57,8 @@ final class Html {
     Html facts(List<String[]> facts) {
         markup("<dl>");
         for (String[] fact : facts) {
-            markup("<dt>" + escaped(fact[0]) + "</dt><dd>" + escaped(fact[1]) + "</dd>");
+            String style = HASH.matcher(fact[1]).matches() ? "<dd class=\"hash\">" : "<dd>";
+            markup("<dt>" + escaped(fact[0]) + "</dt>" + style + escaped(fact[1]) + "</dd>");
         }
         return markup("</dl>");
     }

@@ -19,6 +19,7 @@ import org.plateaubench.problem.Parsed;
 import org.plateaubench.problem.SourceText;
 import org.plateaubench.record.Amendment;
 import org.plateaubench.record.Amendments;
+import org.plateaubench.record.Finding;
 import org.plateaubench.record.Json;
 import org.plateaubench.record.RecordFolder;
 import org.plateaubench.record.Statement;
@@ -36,6 +37,7 @@ import org.plateaubench.results.ResultFiles;
  * @param provenance its provenance.json; empty where the record has none
  * @param trace its samples, to be drawn
  * @param audit what an audit of the record alone finds
+ * @param beside what it finds about the ledger beside
  * @param ledgerHead head of the ledger beside it; empty without one
  * @param amendments those that hold, in order
  * @param trust whom the reader believes
@@ -48,6 +50,7 @@ record Night(
         Fields provenance,
         Trace trace,
         AuditReport.RecordReport audit,
+        List<Finding> beside,
         String ledgerHead,
         List<Amendment> amendments,
         TrustFile trust) {
@@ -79,6 +82,7 @@ record Night(
                 object(folder, "provenance.json"),
                 Trace.of(files, folder, start),
                 audit.records().get(0),
+                audit.folder(),
                 audit.ledgerHead().orElse(""),
                 folder.sealed() ? Amendments.read(record, finding -> {}) : List.of(),
                 trust);

@@ -75,6 +75,7 @@ final class NightCharts {
                 Axis.upright("temperature, °C", lower(ambient, coolant), upper(ambient, coolant)),
                 250,
                 LABELS,
+                true,
                 night.mark());
         stages(chart);
         limit.ifPresent(l -> chart.limit(0, trace.endSeconds(), l, "limit " + Decimals.shortest(l, 1) + " °C"));
@@ -100,6 +101,7 @@ final class NightCharts {
                 Axis.upright("temperature, °C", cpu.low(), cpu.high()),
                 120,
                 LABELS,
+                true,
                 night.mark());
         stages(chart);
         chart.line(cpu, 3, "processor");
@@ -125,6 +127,7 @@ final class NightCharts {
                 Axis.upright("size of the slope and its margin, K/h", 0, largest * SLOPE_LIMITS_SHOWN),
                 150,
                 LABELS,
+                true,
                 night.mark());
         stages(chart);
         String label = "limit";

@@ -72,6 +72,7 @@ public final class Report {
         html.heading("night", "The night");
         new NightCharts(night).into(html);
         result.passes(html);
+        new SoundSection(night).into(html);
         new FanSection(night).into(html);
         evidence.findings(html);
         evidence.amendments(html);

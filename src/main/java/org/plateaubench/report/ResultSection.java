@@ -9,11 +9,16 @@ import java.util.function.Predicate;
 import java.util.stream.DoubleStream;
 import org.plateaubench.report.chart.Axis;
 import org.plateaubench.report.chart.Chart;
+import org.plateaubench.report.chart.Ticks;
 import org.plateaubench.units.Decimals;
 import org.plateaubench.units.Durations;
 
 /** What was measured: the rise of each step, as a table and as a chart, and every pass with its reason. */
 final class ResultSection {
+
+    private static final int TIME_TICKS = 10;
+    /** More labels than that would lie on each other. */
+    private static final int MOST_LABELLED = 15;
 
     private final Night night;
     private final List<Fields> steps;
@@ -45,7 +50,7 @@ final class ResultSection {
         return (intervals()
                         ? "Full circles: means of the passes with their 95 % intervals. "
                         : "Full circles: means of the passes; this record gives no interval for them. ")
-                + "Open circles: single passes.";
+                + "Open circles: single passes, most of them under their mean.";
     }
 
     private String chart() {
@@ -73,7 +78,8 @@ final class ResultSection {
                 Axis.along("mean speed of the fans, rpm", low(speeds), high(speeds)),
                 Axis.upright("rise of the coolant, K", low(rises), high(rises)),
                 230,
-                110,
+                130,
+                false,
                 night.mark());
         for (Fields pass : passes) {
             chart.point(
@@ -91,7 +97,7 @@ final class ResultSection {
                     step.value("coolant_rise_K"),
                     step.value("expanded_uncertainty_K"),
                     1,
-                    rise(step),
+                    step.text("step") + ": " + rise(step),
                     step.text("step") + ": " + rise(step) + " at " + step.rounded("fan_speed_rpm", 0, "rpm"));
         }
         return chart.svg();
@@ -234,6 +240,12 @@ final class ResultSection {
                 "p",
                 "In the order of the night; named by block, place in it and attempt. A pass that is spoiled stays in the "
                         + "record and out of the result.");
+        if (counted().size() > steps.size()) {
+            html.figure(
+                    departures(),
+                    "Each pass that counts less the mean of its step, at the middle of its dwell: what repeats, and what"
+                            + " drifts.");
+        }
         Set<String> aside = night.setAside();
         Html.Table table = new Html.Table(mark + "passes")
                 .column("pass")
@@ -269,6 +281,48 @@ final class ResultSection {
                             pass.text("reason")));
         }
         html.table(table);
+    }
+
+    private String departures() {
+        List<Fields> passes = counted();
+        double[] departures = passes.stream().mapToDouble(this::departure).toArray();
+        double largest = DoubleStream.of(departures).map(Math::abs).max().orElse(0.0);
+        double end = Math.max(night.trace().endSeconds(), 1.0);
+        Chart chart = new Chart(
+                "departures",
+                "Departure of each pass from the mean of its step",
+                "No pass departs by more than " + Decimals.fixed(largest, 3) + " K.",
+                new Axis("local time", 0, end, Ticks.ofDay(night.trace().start(), 0, end, TIME_TICKS)),
+                Axis.upright("departure from the mean, K", -Math.max(largest, 0.01), Math.max(largest, 0.01)),
+                130,
+                100,
+                false,
+                night.mark());
+        for (int i = 0; i < passes.size(); i++) {
+            Fields pass = passes.get(i);
+            int number = 1;
+            while (!steps.get(number - 1).text("step").equals(pass.text("step"))) {
+                number++;
+            }
+            double middle = (pass.value("from_tick") + pass.value("to_tick")) / 2;
+            chart.point(
+                    night.trace().secondsOfTick((long) middle),
+                    departures[i],
+                    Double.NaN,
+                    Math.min(number, 4),
+                    passes.size() <= MOST_LABELLED ? pass.text("step") : "",
+                    "pass " + pass.text("pass") + " at " + pass.text("step") + ": " + Decimals.fixed(departures[i], 3)
+                            + " K from the mean");
+        }
+        return chart.svg();
+    }
+
+    private double departure(Fields pass) {
+        return steps.stream()
+                .filter(step -> step.text("step").equals(pass.text("step")))
+                .mapToDouble(step -> pass.value("coolant_rise_K") - step.value("coolant_rise_K"))
+                .findFirst()
+                .orElse(Double.NaN);
     }
 
     private String begun(String pass) {

@@ -2,14 +2,15 @@ package org.plateaubench.report;
 
 import java.io.IOException;
 import java.time.OffsetDateTime;
+import java.util.ArrayDeque;
 import java.util.ArrayList;
+import java.util.Deque;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalDouble;
 import java.util.stream.DoubleStream;
-import org.plateaubench.benchfile.Commissioning;
 import org.plateaubench.benchfile.Readout;
 import org.plateaubench.equilibrium.LagFilter;
 import org.plateaubench.equilibrium.SlopeRule;
@@ -24,8 +25,8 @@ import org.plateaubench.report.chart.Series;
  */
 final class Trace {
 
-    /** Resolution taken for probes whose bench file states none, as the engine takes it. */
-    private static final double RESOLUTION_KELVIN = 0.01;
+    /** Step of the coolant's readings while none was seen, as the engine takes it. */
+    private static final double USUAL_STEP_KELVIN = 0.01;
 
     private final DoubleStream.Builder seconds = DoubleStream.builder();
     private final Map<String, DoubleStream.Builder> values = new LinkedHashMap<>();
@@ -33,6 +34,13 @@ final class Trace {
     private final NightFiles files;
     private final LagFilter ambient;
     private final OffsetDateTime start;
+    /** Periods of heating cycles that the engine found, by tick and stage. */
+    private final Map<String, Double> cycles = new LinkedHashMap<>();
+
+    private final Deque<double[]> readings = new ArrayDeque<>();
+    private double coolantStepKelvin = Double.POSITIVE_INFINITY;
+    private double coolantCelsius = Double.NaN;
+    private long tick = -1;
     private SlopeRule rule;
     private String stage = "";
     private String pass = "";
@@ -54,7 +62,8 @@ final class Trace {
     private Trace(NightFiles files, OffsetDateTime start) {
         this.files = files;
         this.start = start;
-        this.ambient = new LagFilter(files.bench().loopTimeConstantSeconds());
+        this.ambient = new LagFilter(
+                files.bench().loopTimeConstantSeconds(), files.bench().probeLagSeconds());
     }
 
     /**
@@ -68,6 +77,12 @@ final class Trace {
      */
     static Trace of(NightFiles files, RecordedNight night, OffsetDateTime start) throws IOException {
         Trace trace = new Trace(files, start);
+        for (Map<String, Object> line : night.journal()) {
+            if ("heating-cycle".equals(line.get("decision"))) {
+                double period = Fields.of(line).value("period-seconds");
+                trace.cycles.put(line.get("tick") + " " + line.get("stage"), period);
+            }
+        }
         Readout.Columns columns = new Readout.Columns(files.bench());
         night.samples(row -> trace.take(row, new Readout(row.sample(), columns)));
         trace.finish();
@@ -80,30 +95,53 @@ final class Trace {
             closeSpan(now);
             stage = row.stage();
             pass = row.pass();
-            rule = settle().map(this::rule).orElse(null);
+            readings.clear();
+            rule = settle().map(settle -> rule(settle, tick)).orElse(null);
         }
+        tick = row.sample().tick();
         last = now;
         double ambientNow = readout.ambientCelsius();
         double rise = Double.NaN;
         if (!Double.isNaN(ambientNow)) {
             rise = readout.coolantCelsius() - ambient.add(now, ambientNow);
         }
-        double steepest = Double.NaN;
-        if (rule != null && !Double.isNaN(rise)) {
-            rule.add(now, rise);
-            if (rule.verdict().windowFull()) {
-                steepest = Math.abs(rule.verdict().slopeKelvinPerHour())
-                        + rule.verdict().marginKelvinPerHour();
-            }
-        }
+        seeStep(readout.coolantCelsius());
         seconds.add(now);
         put("ambient", ambientNow);
         put("coolant", readout.coolantCelsius());
         put("cpu", readout.cpuCelsius());
         put("rise", rise);
-        put("steepest", steepest);
+        put("steepest", steepest(now, rise));
         put("fans", readout.fanRpm());
         put("duty", readout.fanDutyPercent());
+    }
+
+    private void seeStep(double coolant) {
+        if (!Double.isNaN(coolant)) {
+            double step = Math.abs(coolant - coolantCelsius);
+            coolantStepKelvin = step > 0.0 ? Math.min(coolantStepKelvin, step) : coolantStepKelvin;
+            coolantCelsius = coolant;
+        }
+    }
+
+    /** What the rule compares with its limit after this reading, K/h; NaN where it judges nothing. */
+    private double steepest(double now, double rise) {
+        if (rule == null || Double.isNaN(rise)) {
+            return Double.NaN;
+        }
+        Measurement.Settle settle = settle().orElseThrow();
+        rule.add(now, rise);
+        readings.addLast(new double[] {now, rise});
+        while (readings.getFirst()[0] < now - settle.shortestSeconds()) {
+            readings.removeFirst();
+        }
+        if (cycles.containsKey(tick + " " + stage)) {
+            rule = rule(settle, tick);
+            readings.forEach(reading -> rule.add(reading[0], reading[1]));
+        }
+        return rule.verdict().windowFull()
+                ? Math.abs(rule.verdict().slopeKelvinPerHour()) + rule.verdict().marginKelvinPerHour()
+                : Double.NaN;
     }
 
     private void put(String name, double value) {
@@ -138,17 +176,17 @@ final class Trace {
         });
     }
 
-    private SlopeRule rule(Measurement.Settle settle) {
-        Optional<Commissioning> commissioning = files.bench().commissioning();
+    /** A rule as the engine made it at a tick, with the heating cycle that it had found there. */
+    private SlopeRule rule(Measurement.Settle settle, long atTick) {
+        Double period = cycles.get(atTick + " " + stage);
         return new SlopeRule(
                 settle.slopeKelvinPerHour(),
                 settle.windowSeconds(),
                 settle.forSeconds(),
                 settle.remainingRiseKelvin(),
-                commissioning.isPresent()
-                        ? OptionalDouble.of(commissioning.get().slowTimeConstantSeconds())
-                        : OptionalDouble.empty(),
-                RESOLUTION_KELVIN);
+                files.bench().slowTimeConstantSeconds(),
+                Double.isInfinite(coolantStepKelvin) ? USUAL_STEP_KELVIN : coolantStepKelvin,
+                period == null ? OptionalDouble.empty() : OptionalDouble.of(period));
     }
 
     /** A column over time; empty if the night has no sample. */

@@ -2,14 +2,9 @@ package org.plateaubench.results;
 
 import java.io.IOException;
 import java.util.ArrayList;
-import java.util.LinkedHashMap;
 import java.util.List;
-import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalDouble;
-import org.plateaubench.benchfile.Readout;
-import org.plateaubench.equilibrium.LagFilter;
-import org.plateaubench.plan.Measurement;
 import org.plateaubench.plan.NightFiles;
 import org.plateaubench.record.RecordedNight;
 
@@ -64,19 +59,21 @@ public record NightResults(
      */
     public static NightResults of(NightFiles files, RecordedNight night) throws IOException {
         JournalScan scan = new JournalScan(night.journal());
-        LagFilter ambient = new LagFilter(
-                files.bench().loopTimeConstantSeconds(), files.bench().probeLagSeconds());
-        Readout.Columns columns = new Readout.Columns(files.bench());
-        List<DwellMeans> dwells = scan.dwells();
-        night.samples(row -> {
-            Readout readout = new Readout(row.sample(), columns);
-            double now = readout.ambientCelsius();
-            double filtered = Double.isNaN(now) ? ambient.value() : ambient.add(readout.seconds(), now);
-            dwells.forEach(dwell -> dwell.take(readout, filtered));
-        });
-        List<PassResult> passes = scan.passes();
-        List<StepResult> steps =
-                files.plan().thermal().map(thermal -> steps(thermal, passes)).orElse(List.of());
+        NightColumns columns = NightColumns.of(night, files.bench());
+        List<PassResult> passes = scan.passes(columns, files.bench());
+        OptionalDouble baselineChange = scan.baselineChange(columns, files.bench());
+        List<StepResult> steps = files.plan().thermal().isEmpty()
+                ? List.of()
+                : StepTable.of(
+                        files.plan(),
+                        files.bench(),
+                        passes,
+                        baselineChange,
+                        scan.acoustic().map(AcousticResult::matches).orElse(List.of()));
+        List<NightFinding> findings = new ArrayList<>(scan.findings());
+        if (!steps.isEmpty()) {
+            findings.addAll(new ThermalFindings(files.bench(), columns, passes, steps, baselineChange).all());
+        }
         return new NightResults(
                 files.plan().title(),
                 files.fans().set(),
@@ -88,10 +85,10 @@ public record NightResults(
                 scan.baseline("start"),
                 scan.baseline("end"),
                 steps,
-                passes,
+                StepTable.withNominalRises(passes, steps),
                 scan.fans(),
                 scan.acoustic(),
-                scan.findings());
+                findings);
     }
 
     /**
@@ -119,16 +116,5 @@ public record NightResults(
                 Optional.empty(),
                 Optional.empty(),
                 List.of());
-    }
-
-    private static List<StepResult> steps(Measurement.Thermal thermal, List<PassResult> passes) {
-        Map<String, List<PassResult>> counted = new LinkedHashMap<>();
-        thermal.steps().forEach(step -> counted.put(step.text(), new ArrayList<>()));
-        for (PassResult pass : passes) {
-            if (pass.thermal() && pass.status() == PassResult.Status.DONE && !pass.reference()) {
-                counted.get(pass.step()).add(pass);
-            }
-        }
-        return StepTable.of(counted);
     }
 }

@@ -10,10 +10,10 @@ import java.util.List;
  * {@code sum(nu s²/(a0² + c² rise²)) = sum(nu)} over the steps with their sample variances s² and their nu degrees of
  * freedom; it is 0 where a0 alone explains the spread.
  *
- * <p>Where a0 is much of the spread, the spread is better known than by its passes alone: a step has
- * {@code nu s²/(s² - a0²/2)} degrees of freedom, from nu where a0 is nothing to twice that where it is all. So the
- * intervals hold in 94 to 99 of 100 cases with two steps of two passes, and in 94 to 98 with six degrees of freedom,
- * whatever the share of a0; without this they would be up to half as wide again where a0 is all.
+ * <p>Where a0 is most of the spread, the spread is better known than by its passes alone: a step has
+ * {@code nu/(1 - 0.6 a0⁴/s⁴)} degrees of freedom, from nu where a0 is nothing to 2.5 nu where it is all. With two or three
+ * steps of two passes, intervals so made hold in 92 to 99 of 100 cases whatever the share of a0; with nu alone they would
+ * be twice too wide where a0 is all, and with infinitely many degrees of freedom for a0 they would hold in 88.
  *
  * @param knownKelvin a0 as given, K
  * @param relative c, K per K

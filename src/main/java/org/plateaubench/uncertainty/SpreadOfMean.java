@@ -9,7 +9,7 @@ package org.plateaubench.uncertainty;
  */
 record SpreadOfMean(double knownVariance, double pooledVariance, int passFreedom) {
 
-    private static final double KNOWN_COUNTS = 0.5;
+    private static final double KNOWN_COUNTS = 0.6;
 
     double variance() {
         return knownVariance + pooledVariance;
@@ -28,9 +28,9 @@ record SpreadOfMean(double knownVariance, double pooledVariance, int passFreedom
 
     /** A line of a budget; without any repetition it has what is known, and claims nothing on its reliability. */
     Contribution line() {
-        double freedom = passFreedom == 0 || variance() == 0.0
-                ? Double.POSITIVE_INFINITY
-                : passFreedom * variance() / (variance() - KNOWN_COUNTS * knownVariance);
+        double share = variance() == 0.0 ? 1.0 : knownVariance / variance();
+        double freedom =
+                passFreedom == 0 ? Double.POSITIVE_INFINITY : passFreedom / (1.0 - KNOWN_COUNTS * share * share);
         return new Contribution(StepEstimate.SPREAD, StrictMath.sqrt(variance()), freedom, 1.0, false);
     }
 }

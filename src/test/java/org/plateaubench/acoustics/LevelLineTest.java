@@ -210,6 +210,15 @@ class LevelLineTest {
     }
 
     @Test
+    void threeSpeedsMakeALineAndTheirOrderDoesNotMatter() {
+        List<Bracket> three = brackets(line(30.0, 50.0), 1500, 900, 1200);
+        MatchedSpeed m = LevelLine.fit(three).orElseThrow().forOwnLevel(30.0).orElseThrow();
+        assertEquals(1200.0, m.rpm(), 1e-3);
+        List<Bracket> turned = List.of(three.get(2), three.get(0), three.get(1));
+        assertEquals(m, LevelLine.fit(turned).orElseThrow().forOwnLevel(30.0).orElseThrow());
+    }
+
+    @Test
     void refusesTooFewSpeeds() {
         assertThrows(
                 IllegalArgumentException.class, () -> LevelLine.fit(brackets(line(30.0, 50.0), 900, 1200, 900, 1200)));

@@ -139,6 +139,19 @@ class AuditTest {
     }
 
     @Test
+    void nobodyAcceptsWhatIsFoundInTheirOwnRecord() throws IOException {
+        Path elsewhere = Nights.sealed(folder.resolve("elsewhere"), "best-of-ten", Nights.TECHNICIAN);
+        record = Nights.copy(elsewhere, records.resolve("best-of-ten"));
+        Statement accepting =
+                new Statement.SignOff("fine", List.of(new Statement.Accepted("LEDGER_LACKS_RECORD", "ledger.jsonl")));
+        amend(accepting, Nights.TECHNICIAN);
+        assertTrue(audit(TRUST).fails());
+
+        amend(accepting, Nights.LEAD);
+        assertFalse(audit(TRUST).fails());
+    }
+
+    @Test
     void whatTouchesTheBytesCannotBeAccepted() throws IOException {
         amend(
                 new Statement.SignOff("seen", List.of(new Statement.Accepted("FILE_CHANGED", "data/plan.yaml"))),

@@ -79,8 +79,8 @@ final class AuditThroughput {
             columns.add(new ColumnHead("channel-" + i, Unit.CELSIUS));
         }
         RecordHead small = Nights.head(name);
-        RecordHead head =
-                new RecordHead(name, small.utc(), small.agent(), true, small.files(), columns, small.stages());
+        RecordHead head = new RecordHead(
+                name, small.utc(), small.agent(), true, small.files(), columns, small.stages(), small.header());
         try (RecordWriter writer = RecordWriter.open(records, head, Nights.TECHNICIAN)) {
             for (int tick = 0; tick < ROWS; tick++) {
                 List<Reading> readings = new ArrayList<>();
@@ -88,7 +88,7 @@ final class AuditThroughput {
                     readings.add(Reading.of(20 + i + tick % 1000 / 1000.0, Unit.CELSIUS, Quality.GOOD));
                 }
                 writer.sample(new Sample(tick, tick * 1000L, 0, readings), small.utc(), "soak", "900-rpm.1");
-                if (tick % 10 == 0) {
+                if (tick % 100 == 0) {
                     Map<String, Object> fields = new LinkedHashMap<>();
                     fields.put("event", "command");
                     fields.put("tick", tick);

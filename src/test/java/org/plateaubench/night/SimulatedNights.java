@@ -2,6 +2,8 @@ package org.plateaubench.night;
 
 import java.io.IOException;
 import java.nio.charset.StandardCharsets;
+import java.util.List;
+import java.util.Map;
 import java.util.Optional;
 import org.plateaubench.bench.BenchException;
 import org.plateaubench.bench.sim.Fault;
@@ -9,6 +11,7 @@ import org.plateaubench.bench.sim.SimulatedBench;
 import org.plateaubench.bench.sim.Transport;
 import org.plateaubench.clock.VirtualClock;
 import org.plateaubench.engine.Command;
+import org.plateaubench.engine.Input;
 import org.plateaubench.plan.NightFiles;
 import org.plateaubench.problem.SourceText;
 import org.plateaubench.record.MemoryRecord;
@@ -21,6 +24,13 @@ final class SimulatedNights {
 
     /** What a night left. */
     record Left(NightFiles files, MemoryRecord record, Command.End end, NightResults results, SimulatedBench bench) {
+
+        /** The journal's decisions of a type, in order. */
+        List<Map<String, Object>> decided(String type) throws IOException {
+            return record.journal().stream()
+                    .filter(line -> type.equals(line.get("decision")))
+                    .toList();
+        }
 
         /** The first difference between what was decided and what is decided again from the record. */
         Optional<Retrace.Difference> retraced() throws IOException, Retrace.OtherRules {
@@ -46,24 +56,33 @@ final class SimulatedNights {
     }
 
     static Left run(NightFiles files, long seed, Fault... faults) throws IOException {
+        return runUntil("", files, Optional.empty(), seed, faults);
+    }
+
+    /** Runs a night and asks it to end when a stage begins; to its end if there is no such stage. */
+    static Left runUntil(
+            String stage, NightFiles files, Optional<Input.LevelsFrom> levelsFrom, long seed, Fault... faults)
+            throws IOException {
         VirtualClock clock = NightFixture.clock(files);
         SimulatedBench bench = NightFixture.bench(files, seed, clock, Transport.IN_PROCESS);
         for (Fault fault : faults) {
             bench.faults().add(fault);
         }
         MemoryRecord record = NightFixture.record(files);
+        Night[] night = new Night[1];
+        NightListener ender = new NightListener() {
+            @Override
+            public void journalled(double seconds, Map<String, Object> fields) {
+                if ("stage".equals(fields.get("decision")) && stage.equals(fields.get("stage"))) {
+                    night[0].request(new Input.Operator("the test"));
+                }
+            }
+        };
         try (bench) {
             bench.open();
-            Command.End end = new Night(
-                            files,
-                            java.util.Optional.empty(),
-                            bench,
-                            clock,
-                            NightFixture.start(files).getOffset(),
-                            record,
-                            NightListener.NONE,
-                            true)
-                    .run();
+            night[0] = new Night(
+                    files, levelsFrom, bench, clock, NightFixture.start(files).getOffset(), record, ender, true);
+            Command.End end = night[0].run();
             return new Left(files, record, end, NightResults.of(files, record), bench);
         } catch (BenchException e) {
             throw new IllegalStateException("a simulated bench could not be opened", e);

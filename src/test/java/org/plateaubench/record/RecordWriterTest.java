@@ -30,6 +30,7 @@ class RecordWriterTest {
     void givesBackWhatWasRecorded() throws IOException {
         try (RecordWriter writer = RecordWriter.open(records, Nights.head("night"), Nights.TECHNICIAN)) {
             MemoryRecord memory = new MemoryRecord(Nights.head("night").files());
+            memory.journal(Nights.head("night").header());
             for (int tick = 0; tick < 40; tick++) {
                 RecordedNight.Row row = Nights.row(tick);
                 writer.sample(row.sample(), row.utc(), row.stage(), row.pass());
@@ -200,7 +201,8 @@ class RecordWriterTest {
 
     private static RecordHead measured(String name) {
         RecordHead head = Nights.head(name);
-        return new RecordHead(name, head.utc(), head.agent(), false, head.files(), head.columns(), head.stages());
+        return new RecordHead(
+                name, head.utc(), head.agent(), false, head.files(), head.columns(), head.stages(), head.header());
     }
 
     @Test
@@ -273,6 +275,23 @@ class RecordWriterTest {
                     () -> writer.sample(row.sample(), row.utc() + "\n", row.stage(), row.pass()));
             assertThrows(IllegalArgumentException.class, () -> writer.journal(Map.of("seq", 1)));
         }
+    }
+
+    @Test
+    void anInterruptedRunIsRecordedAndSealedAllTheSame() throws IOException {
+        RecordWriter writer = RecordWriter.open(records, Nights.head("night"), Nights.TECHNICIAN);
+        Thread.currentThread().interrupt();
+        try {
+            Nights.fill(writer, 6, 5);
+            writer.flush();
+            writer.file("results.json", new byte[0]);
+            writer.seal(Nights.SEALED, Map.of());
+            assertTrue(Thread.currentThread().isInterrupted(), "the interrupt is still there");
+        } finally {
+            Thread.interrupted();
+        }
+        assertEquals(List.of(), Verified.of(writer.folder()).findings());
+        assertEquals(3, RecordFolder.open(writer.folder()).journal().size());
     }
 
     @Test

@@ -46,9 +46,9 @@ class StepEstimateTest {
         List<StepPasses> apart = List.of(step("700 rpm", 0.1, 10.0, 10.4));
         StepEstimate spread = StepEstimate.of(apart, 0.0).get(0);
         assertEquals(0.2, spread.repeatability().standardUncertainty(), 1e-9);
-        // one degree of freedom from the passes, and a little from what is known: 0.08/(0.08 - 0.01/2)
-        assertEquals(0.08 / 0.075, spread.repeatability().degreesOfFreedom(), 1e-9);
-        assertEquals(2.0, held.repeatability().degreesOfFreedom(), 1e-9);
+        // one degree of freedom from the passes, and a little from what is known, an eighth of the variance
+        assertEquals(1.0 / (1.0 - 0.6 / 64.0), spread.repeatability().degreesOfFreedom(), 1e-9);
+        assertEquals(2.5, held.repeatability().degreesOfFreedom(), 1e-9);
     }
 
     @Test
@@ -121,7 +121,52 @@ class StepEstimateTest {
                     coverage.fraction(),
                     coverage.low(),
                     coverage.high());
-            assertTrue(coverage.high() >= 0.94 && coverage.low() <= 0.99, "seed " + seed);
+            assertTrue(coverage.high() >= 0.93 && coverage.low() <= 0.99, "seed " + seed);
+        }
+    }
+
+    /**
+     * Coverage of the full uncertainty with offsets drawn from what is stated of them: a coolant probe (normal), an ambient
+     * probe (limits), a settling correction that is wrong by a normal share of itself.
+     */
+    @Test
+    void fullIntervalsHoldTheTruthWithOffsetsDrawn() {
+        long seed = 22;
+        SplitMix64 random = new SplitMix64(seed);
+        double[] truth = {13.0, 7.0};
+        int nights = Integer.getInteger("campaign.nights", 400);
+        int[] held = new int[truth.length];
+        List<Contribution> systematic = List.of(
+                Contribution.of("coolant probe", 0.05).asShared(),
+                Contribution.rectangular("ambient probe", 0.10).asShared());
+        for (int night = 0; night < nights; night++) {
+            double offset = 0.05 * random.nextGaussian() + 0.10 * (2.0 * random.nextDouble() - 1.0);
+            double settling = 0.08 + 0.04 * random.nextGaussian();
+            List<StepPasses> steps = new ArrayList<>();
+            for (double rise : truth) {
+                List<PassRise> passes = new ArrayList<>();
+                for (int i = 0; i < 2; i++) {
+                    double found = rise + offset - settling + 0.008 * rise * random.nextGaussian();
+                    passes.add(new PassRise(found, 0.02, 0.08, 0.04));
+                }
+                steps.add(new StepPasses(rise + " K", passes, systematic));
+            }
+            List<StepEstimate> estimates = StepEstimate.of(steps, 0.0);
+            for (int s = 0; s < truth.length; s++) {
+                double error = StrictMath.abs(estimates.get(s).riseKelvin() - truth[s]);
+                held[s] += error <= estimates.get(s).expandedKelvin(0.95) ? 1 : 0;
+            }
+        }
+        for (int s = 0; s < truth.length; s++) {
+            Proportion coverage = Proportion.of(held[s], nights, 0.95);
+            System.out.printf(
+                    Locale.ROOT,
+                    "full uncertainty, offsets drawn, rise %4.1f K: coverage %.3f (%.3f to %.3f)%n",
+                    truth[s],
+                    coverage.fraction(),
+                    coverage.low(),
+                    coverage.high());
+            assertTrue(coverage.high() >= 0.93 && coverage.low() <= 0.98, "seed " + seed);
         }
     }
 

@@ -79,7 +79,10 @@ public final class SerialDevice implements Device {
             Setting.readback(a).ifPresent(questions::add);
             commands.add(a.set());
         });
-        file.supply().filter(s -> s.device().equals(spec.name())).ifPresent(s -> commands.add(s.set()));
+        file.supply().filter(s -> s.device().equals(spec.name())).ifPresent(s -> {
+            Setting.readback(s).ifPresent(questions::add);
+            commands.add(s.set());
+        });
         this.columns = questions.size();
         // Behind the columns, and no column itself.
         spec.bootCount()
@@ -131,7 +134,8 @@ public final class SerialDevice implements Device {
             Exchange exchange = inStep();
             lastReading = exchange;
             List<Reading> answers = dialect.read(exchange);
-            outOfStep = answers.stream().anyMatch(SerialDevice::shakesTrust);
+            // One that is asked for nothing is asked for its identity again, so that its cut-off hears this program.
+            outOfStep = answers.isEmpty() || answers.stream().anyMatch(SerialDevice::shakesTrust);
             if (!answers.isEmpty() && answers.stream().allMatch(r -> r.quality() == Quality.MISSING)) {
                 wasSilent();
             } else {

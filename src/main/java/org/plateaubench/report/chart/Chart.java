@@ -16,7 +16,9 @@ public final class Chart {
     public static final double WIDTH = 760;
 
     private static final double LEFT = 50;
-    private static final double TOP = 36;
+    private static final double ABOVE_PLOT = 28;
+    private static final double HEAD_HEIGHT = 13;
+    private static final int HEAD_ROWS = 2;
     private static final double UNDER_AXIS = 40;
     private static final double LINE_HEIGHT = 14;
     private static final double LETTER_WIDTH = 6.4;
@@ -28,7 +30,9 @@ public final class Chart {
     private final String title;
     private final String description;
     private final double right;
+    private final double top;
     private final double bottom;
+    private final double foot;
     private final double height;
     private final Axis along;
     private final Axis upright;
@@ -56,6 +60,7 @@ public final class Chart {
      * @param upright axis that goes up
      * @param plotHeight height of the part with the lines
      * @param labelWidth room for labels beside the ends of lines; 0 or more
+     * @param staged true if stages stand in heads above the plot and in a strip below it
      * @param mark written over the chart, such as "SIMULATED"; may be empty
      */
     public Chart(
@@ -66,6 +71,7 @@ public final class Chart {
             Axis upright,
             double plotHeight,
             double labelWidth,
+            boolean staged,
             String mark) {
         this.id = id;
         this.title = title;
@@ -74,8 +80,10 @@ public final class Chart {
         this.upright = upright;
         this.mark = mark;
         this.right = WIDTH - 8 - labelWidth;
-        this.bottom = TOP + plotHeight;
-        this.height = bottom + UNDER_AXIS;
+        this.top = ABOVE_PLOT + (staged ? HEAD_ROWS * HEAD_HEIGHT : 0);
+        this.bottom = top + plotHeight;
+        this.foot = bottom + (staged ? STRIP_HEIGHT : 0);
+        this.height = foot + UNDER_AXIS;
     }
 
     private double x(double value) {
@@ -83,7 +91,7 @@ public final class Chart {
     }
 
     private double y(double value) {
-        return bottom - upright.share(value) * (bottom - TOP);
+        return bottom - upright.share(value) * (bottom - top);
     }
 
     private static double textWidth(String text) {
@@ -98,7 +106,7 @@ public final class Chart {
      * @param style class of its colour
      */
     public void shade(double from, double to, String style) {
-        back.empty("rect", "class", style, "x", x(from), "y", TOP, "width", x(to) - x(from), "height", bottom - TOP);
+        back.empty("rect", "class", style, "x", x(from), "y", top, "width", x(to) - x(from), "height", bottom - top);
     }
 
     /**
@@ -120,7 +128,7 @@ public final class Chart {
                         "x",
                         (x(from) + x(to)) / 2,
                         "y",
-                        TOP + 12 + row * 12.0,
+                        ABOVE_PLOT + 9 + row * HEAD_HEIGHT,
                         "text-anchor",
                         "middle");
                 return;
@@ -139,20 +147,9 @@ public final class Chart {
     public void strip(double from, double to, String style, String text) {
         double width = x(to) - x(from);
         strip.open("g").element("title", text);
-        strip.empty(
-                "rect",
-                "class",
-                style,
-                "x",
-                x(from),
-                "y",
-                bottom - STRIP_HEIGHT,
-                "width",
-                width,
-                "height",
-                STRIP_HEIGHT);
+        strip.empty("rect", "class", style, "x", x(from), "y", bottom, "width", width, "height", STRIP_HEIGHT);
         if (textWidth(text) * 0.9 < width) {
-            strip.text(text, "class", "strip", "x", x(from) + width / 2, "y", bottom - 4, "text-anchor", "middle");
+            strip.text(text, "class", "strip", "x", x(from) + width / 2, "y", foot - 4, "text-anchor", "middle");
         }
         strip.close("g");
     }
@@ -185,7 +182,7 @@ public final class Chart {
     }
 
     private double inside(double y) {
-        return Math.max(TOP, Math.min(bottom, y));
+        return Math.max(top, Math.min(bottom, y));
     }
 
     /**
@@ -268,7 +265,7 @@ public final class Chart {
         svg.element("title", title, "id", id + "-title");
         svg.element("desc", description, "id", id + "-text");
         svg.open("clipPath", "id", id + "-plot")
-                .empty("rect", "x", LEFT, "y", TOP, "width", right - LEFT, "height", bottom - TOP)
+                .empty("rect", "x", LEFT, "y", top, "width", right - LEFT, "height", bottom - top)
                 .close("clipPath");
         svg.text(upright.label(), "class", "quantity", "x", 0.0, "y", 14.0);
         if (!mark.isEmpty()) {
@@ -296,13 +293,13 @@ public final class Chart {
 
     private Svg frame() {
         Svg frame = new Svg();
-        frame.empty("line", "class", "axis", "x1", LEFT, "y1", bottom, "x2", right, "y2", bottom);
+        frame.empty("line", "class", "axis", "x1", LEFT, "y1", foot, "x2", right, "y2", foot);
         for (Ticks.Tick tick : along.ticks().marks()) {
             double at = x(tick.at());
-            frame.empty("line", "class", "axis", "x1", at, "y1", bottom, "x2", at, "y2", bottom + 5);
-            frame.text(tick.label(), "class", "tick along", "x", at, "y", bottom + 18, "text-anchor", "middle");
+            frame.empty("line", "class", "axis", "x1", at, "y1", foot, "x2", at, "y2", foot + 5);
+            frame.text(tick.label(), "class", "tick along", "x", at, "y", foot + 18, "text-anchor", "middle");
         }
-        frame.text(along.label(), "class", "quantity", "x", right, "y", bottom + 34, "text-anchor", "end");
+        frame.text(along.label(), "class", "quantity", "x", right, "y", foot + 34, "text-anchor", "end");
         return frame;
     }
 
