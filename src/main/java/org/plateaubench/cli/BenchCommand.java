@@ -21,7 +21,13 @@ import picocli.CommandLine.Spec;
 @Command(
         name = "bench",
         mixinStandardHelpOptions = true,
-        subcommands = {BenchCheckCommand.class, BenchCommand.Simulate.class})
+        subcommands = {
+            BenchPortsCommand.class,
+            BenchNewCommand.class,
+            BenchCheckCommand.class,
+            BenchCalibrateCommand.class,
+            BenchCommand.Simulate.class
+        })
 final class BenchCommand implements Callable<Integer> {
 
     @Spec

@@ -73,7 +73,7 @@ public final class Main {
                     KeyCommand::new),
             new Entry(
                     "bench",
-                    "Before the first night: tries a bench, or simulates one for other programs.",
+                    "Before the first night: ports, a new bench file, check, calibration, a simulated bench.",
                     BenchCommand::new),
             new Entry("completion", "Lets a shell complete commands and options.", CompletionCommand::new));
 
