@@ -27,7 +27,7 @@ final class History {
         lastSeconds = seconds;
         if (points.size() >= MOST_POINTS) {
             apartSeconds = 2 * Math.max(apartSeconds, seconds - before);
-            for (int i = points.size() - 2; i >= 0; i -= 2) {
+            for (int i = points.size() - 1 - points.size() % 2; i > 0; i -= 2) {
                 points.remove(i);
             }
         }

@@ -12,6 +12,7 @@ import java.net.NetworkInterface;
 import java.nio.charset.StandardCharsets;
 import java.time.OffsetDateTime;
 import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.Collections;
 import java.util.LinkedHashMap;
 import java.util.List;
@@ -122,7 +123,7 @@ public final class LivePage implements NightListener, AutoCloseable {
     }
 
     private static byte[] joined(byte[] one, byte[] other) {
-        byte[] both = java.util.Arrays.copyOf(one, one.length + other.length);
+        byte[] both = Arrays.copyOf(one, one.length + other.length);
         System.arraycopy(other, 0, both, one.length, other.length);
         return both;
     }
@@ -228,8 +229,11 @@ public final class LivePage implements NightListener, AutoCloseable {
             byte[] text = (why + "\n").getBytes(StandardCharsets.UTF_8);
             exchange.getResponseHeaders().set("Content-Type", "text/plain; charset=utf-8");
             exchange.getResponseHeaders().set("Connection", "close");
-            exchange.sendResponseHeaders(status, text.length);
-            exchange.getResponseBody().write(text);
+            boolean bodiless = exchange.getRequestMethod().equals("HEAD");
+            exchange.sendResponseHeaders(status, bodiless ? -1 : text.length);
+            if (!bodiless) {
+                exchange.getResponseBody().write(text);
+            }
         }
     }
 
