@@ -19,6 +19,7 @@ import java.util.concurrent.Future;
 import java.util.stream.Stream;
 import org.plateaubench.audit.AuditReport.Judged;
 import org.plateaubench.audit.AuditReport.RecordReport;
+import org.plateaubench.audit.AuditReport.Stated;
 import org.plateaubench.record.Amendment;
 import org.plateaubench.record.Amendments;
 import org.plateaubench.record.Finding;
@@ -38,10 +39,12 @@ import org.plateaubench.record.Verified;
 public final class Audit {
 
     private final AuditOptions options;
+    private final NightContent content;
     private final List<Finding> folderFindings = new ArrayList<>();
 
     private Audit(AuditOptions options) {
         this.options = options;
+        this.content = new NightContent(options.approvedPlans());
     }
 
     /**
@@ -164,11 +167,17 @@ public final class Audit {
             String name = record.getFileName().toString();
             Finding finding = RecordCheck.UNREADABLE.at("", e.toString());
             return new RecordReport(
-                    name, name, Optional.empty(), "unknown", List.of(), List.of(new Judged(finding, Optional.empty())));
+                    name,
+                    name,
+                    Optional.empty(),
+                    "unknown",
+                    List.of(),
+                    List.of(),
+                    List.of(new Judged(finding, Optional.empty())));
         }
     }
 
-    private RecordReport judge(Path record, Verified verified, LedgerView ledger) {
+    private RecordReport judge(Path record, Verified verified, LedgerView ledger) throws IOException {
         List<Finding> findings = new ArrayList<>(verified.findings());
         String path = record.getFileName().toString();
         if (!path.equals(verified.name())) {
@@ -188,6 +197,20 @@ public final class Audit {
         }
         if (verified.simulated().equals(Optional.of(true))) {
             findings.add(RecordCheck.SIMULATED.at("", "the bench is simulated"));
+        }
+        // What cannot be relied on is not judged further.
+        if (verified.findings().stream().noneMatch(f -> f.severity() == Severity.FAILURE)) {
+            content.judge(record, verified.simulated().equals(Optional.of(false)), verified.openedUtc(), findings);
+        }
+        if (verified.resumptions() > 0) {
+            findings.add(
+                    NightCheck.CUT_OFF.at("data/journal.jsonl", "the night went on " + verified.resumptions() + " times"));
+        }
+        for (Amendment amendment : standing) {
+            if (amendment.statement() instanceof Statement.SetAside aside) {
+                findings.add(NightCheck.PASS_SET_ASIDE.at(
+                        amendment.file(), "pass " + aside.pass() + ": " + aside.reason()));
+            }
         }
         return accept(path, verified, sealedBy, standing, findings);
     }
@@ -333,6 +356,12 @@ public final class Audit {
                                 ? Optional.ofNullable(accepted.get(f.code() + " " + f.place()))
                                 : Optional.empty()))
                 .toList();
-        return new RecordReport(path, verified.name(), verified.simulated(), sealedBy, signedOffBy, judged);
+        List<Stated> stated = verified.amendments().stream()
+                .map(a -> new Stated(
+                        a,
+                        options.trust().standing(a.signer(), a.utc()).name(),
+                        standing.contains(a)))
+                .toList();
+        return new RecordReport(path, verified.name(), verified.simulated(), sealedBy, signedOffBy, stated, judged);
     }
 }

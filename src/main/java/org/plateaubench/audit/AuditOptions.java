@@ -2,6 +2,7 @@ package org.plateaubench.audit;
 
 import java.time.LocalDate;
 import java.util.Optional;
+import java.util.Set;
 import org.plateaubench.record.TrustFile;
 
 /**
@@ -10,11 +11,17 @@ import org.plateaubench.record.TrustFile;
  * @param trust whom the reader believes
  * @param head an earlier head of the ledger, kept elsewhere, that the ledger must still begin with
  * @param since leaves out records that were opened before that day (UTC)
+ * @param approvedPlans SHA-256 of the plans that are approved, 64 hexadecimal digits; empty: any plan will do
  * @param threads how many records are looked at side by side; 1 or more
  * @param progress told after each record
  */
 public record AuditOptions(
-        TrustFile trust, Optional<String> head, Optional<LocalDate> since, int threads, Progress progress) {
+        TrustFile trust,
+        Optional<String> head,
+        Optional<LocalDate> since,
+        Optional<Set<String>> approvedPlans,
+        int threads,
+        Progress progress) {
 
     /**
      * Checks the number of threads.
@@ -49,6 +56,7 @@ public record AuditOptions(
                 trust,
                 Optional.empty(),
                 Optional.empty(),
+                Optional.empty(),
                 Runtime.getRuntime().availableProcessors(),
                 (done, all) -> {});
     }
@@ -60,6 +68,6 @@ public record AuditOptions(
      * @return the options
      */
     public AuditOptions withHead(String earlierHead) {
-        return new AuditOptions(trust, Optional.of(earlierHead), since, threads, progress);
+        return new AuditOptions(trust, Optional.of(earlierHead), since, approvedPlans, threads, progress);
     }
 }

@@ -5,9 +5,11 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import org.plateaubench.record.Amendment;
 import org.plateaubench.record.Finding;
 import org.plateaubench.record.Json;
 import org.plateaubench.record.Severity;
+import org.plateaubench.record.Statement;
 
 /**
  * What an audit found.
@@ -43,6 +45,48 @@ public record AuditReport(List<RecordReport> records, List<Finding> folder, Opti
     }
 
     /**
+     * An amendment, and what it counts for.
+     *
+     * @param amendment the amendment
+     * @param signedBy whose key signed it, or why that is not known
+     * @param stands true if its signer is trusted and nobody has withdrawn it; a withdrawal itself never stands
+     */
+    public record Stated(Amendment amendment, String signedBy, boolean stands) {
+
+        private Map<String, Object> json() {
+            Map<String, Object> fields = new LinkedHashMap<>();
+            fields.put("number", amendment.number());
+            fields.put("kind", amendment.statement().kind());
+            fields.putAll(amendment.statement().fields());
+            fields.put("by", amendment.by());
+            fields.put("signed_by", signedBy);
+            fields.put("utc", amendment.utc());
+            fields.put("stands", stands);
+            fields.put(
+                    "attachments",
+                    amendment.attachments().stream()
+                            .map(Amendment.Attachment::file)
+                            .toList());
+            return fields;
+        }
+
+        private String text() {
+            StringBuilder text = new StringBuilder();
+            text.append(amendment.number()).append(' ').append(amendment.statement().kind());
+            amendment.statement().fields().forEach((name, value) -> {
+                if (!(value instanceof List<?> list && list.isEmpty())) {
+                    text.append(", ").append(name).append(": ").append(value);
+                }
+            });
+            text.append("; by ").append(amendment.by()).append(", signed by ").append(signedBy);
+            text.append(", ").append(amendment.utc());
+            amendment.attachments().forEach(a -> text.append(", with ").append(a.file()));
+            boolean withdrawal = amendment.statement() instanceof Statement.Withdrawal;
+            return text.append(stands || withdrawal ? "" : "  (does not stand)").toString();
+        }
+    }
+
+    /**
      * What was found in one record.
      *
      * @param path name of its folder
@@ -50,6 +94,7 @@ public record AuditReport(List<RecordReport> records, List<Finding> folder, Opti
      * @param simulated whether its bench is simulated, if it says so
      * @param sealedBy who sealed it, or why that is not known
      * @param signedOffBy trusted signers of sign-offs that stand
+     * @param amendments every amendment that holds, in order
      * @param findings what was found, in the order of the checks
      */
     public record RecordReport(
@@ -58,11 +103,13 @@ public record AuditReport(List<RecordReport> records, List<Finding> folder, Opti
             Optional<Boolean> simulated,
             String sealedBy,
             List<String> signedOffBy,
+            List<Stated> amendments,
             List<Judged> findings) {
 
         /** Copies the lists. */
         public RecordReport {
             signedOffBy = List.copyOf(signedOffBy);
+            amendments = List.copyOf(amendments);
             findings = List.copyOf(findings);
         }
 
@@ -116,6 +163,12 @@ public record AuditReport(List<RecordReport> records, List<Finding> folder, Opti
                     append(text, record.path() + ": ", judged.finding(), judged.acceptedBy());
                 }
             }
+        }
+        if (records.size() == 1 && !records.get(0).amendments().isEmpty()) {
+            text.append("\namendments\n");
+            records.get(0).amendments().forEach(each -> text.append("  ")
+                    .append(plain(each.text()))
+                    .append('\n'));
         }
         return text.toString();
     }
@@ -179,6 +232,9 @@ public record AuditReport(List<RecordReport> records, List<Finding> folder, Opti
             record.simulated().ifPresent(simulated -> fields.put("simulated", simulated));
             fields.put("sealed_by", record.sealedBy());
             fields.put("signed_off_by", record.signedOffBy());
+            fields.put(
+                    "amendments",
+                    record.amendments().stream().map(Stated::json).toList());
             fields.put(
                     "findings",
                     record.findings().stream()

@@ -1,5 +1,6 @@
 package org.plateaubench.cli;
 
+import java.util.List;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
@@ -33,20 +34,18 @@ final class ResultsText {
         if (!results.steps().isEmpty()) {
             out.append(steps(results));
         }
-        long spoiled = results.passes().stream()
-                .filter(p -> p.status() == PassResult.Status.SPOILED)
-                .count();
-        if (spoiled > 0) {
+        List<PassResult> leftOut = results.passes().stream()
+                .filter(p -> p.status() == PassResult.Status.SPOILED || p.status() == PassResult.Status.SET_ASIDE)
+                .toList();
+        if (!leftOut.isEmpty()) {
             out.append("  left out, but kept in the record:\n");
-            results.passes().stream()
-                    .filter(p -> p.status() == PassResult.Status.SPOILED)
-                    .forEach(p -> out.append("    pass ")
-                            .append(p.pass())
-                            .append(" (")
-                            .append(p.step())
-                            .append("): ")
-                            .append(p.reason())
-                            .append('\n'));
+            leftOut.forEach(p -> out.append("    pass ")
+                    .append(p.pass())
+                    .append(" (")
+                    .append(p.step())
+                    .append(p.status() == PassResult.Status.SET_ASIDE ? ", set aside): " : "): ")
+                    .append(p.reason())
+                    .append('\n'));
         }
         if (results.baselineStartKelvin().isPresent()) {
             out.append("  rise without load: ")

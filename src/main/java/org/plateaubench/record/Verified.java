@@ -10,6 +10,7 @@ import java.security.SignatureException;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
+import java.util.Map;
 import java.util.Optional;
 import java.util.Set;
 import java.util.TreeSet;
@@ -27,6 +28,7 @@ import java.util.TreeSet;
  * @param openingSha256 hash of the first line of its checkpoints, if there is one
  * @param tagManifestSha256 hash of the tag manifest, if there is one
  * @param signatureSha256 hash of the signature, if there is one
+ * @param resumptions how often the night was cut off and went on, as the journal says
  * @param amendments amendments that hold
  * @param findings what is not as it must be
  */
@@ -40,6 +42,7 @@ public record Verified(
         Optional<String> openingSha256,
         Optional<String> tagManifestSha256,
         Optional<String> signatureSha256,
+        int resumptions,
         List<Amendment> amendments,
         List<Finding> findings) {
 
@@ -81,6 +84,7 @@ public record Verified(
         private final List<Finding> findings = new ArrayList<>();
         private Set<String> files = new TreeSet<>();
         private boolean sealed;
+        private int resumptions;
 
         Look(Path record) {
             this.record = record;
@@ -132,6 +136,7 @@ public record Verified(
                     openingSha256(),
                     hash(Manifest.TAG),
                     hash(RecordFolder.SIGNATURE),
+                    resumptions,
                     amendments,
                     findings);
         }
@@ -243,7 +248,13 @@ public record Verified(
             attempt(
                     RecordCheck.JOURNAL_BROKEN,
                     JournalLines.FILE,
-                    () -> whole(JournalLines.FILE, folder.get().goThroughJournal(fields -> {})));
+                    () -> whole(JournalLines.FILE, folder.get().goThroughJournal(this::countResumption)));
+        }
+
+        private void countResumption(Map<String, Object> line) {
+            if ("resumed".equals(line.get("type"))) {
+                resumptions++;
+            }
         }
 
         /** A sealed file ends with its last line; an unsealed one may have been cut off by a crash. */

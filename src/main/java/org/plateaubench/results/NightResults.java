@@ -3,6 +3,7 @@ package org.plateaubench.results;
 import java.io.IOException;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalDouble;
 import java.util.stream.IntStream;
@@ -62,9 +63,27 @@ public record NightResults(
      * @throws IOException if the record cannot be read
      */
     public static NightResults of(NightFiles files, RecordedNight night) throws IOException {
+        return of(files, night, Map.of());
+    }
+
+    /**
+     * The same, as if some passes had not been done.
+     *
+     * @param files plan, fans and bench file of the record
+     * @param night the record
+     * @param setAside names of the passes that are left out, with the reasons
+     * @return its results without them
+     * @throws IOException if the record cannot be read
+     */
+    public static NightResults of(NightFiles files, RecordedNight night, Map<String, String> setAside)
+            throws IOException {
         JournalScan scan = new JournalScan(night.journal());
         NightColumns columns = NightColumns.of(night, files.bench());
-        List<PassResult> passes = scan.passes(columns, files.bench());
+        List<PassResult> passes = scan.passes(columns, files.bench()).stream()
+                .map(p -> p.status() == PassResult.Status.DONE && setAside.containsKey(p.pass())
+                        ? p.setAside(setAside.get(p.pass()))
+                        : p)
+                .toList();
         OptionalDouble baselineChange = scan.baselineChange(columns, files.bench());
         List<StepResult> steps = files.plan().thermal().isEmpty()
                 ? List.of()

@@ -10,7 +10,7 @@ import org.plateaubench.equilibrium.Settling;
  * @param measurement which measurement it belongs to: "characterise", "acoustic" or "thermal"
  * @param reference true if it measured the reference step
  * @param status what became of it
- * @param reason why it was spoiled; empty otherwise
+ * @param reason why it was spoiled or set aside; empty otherwise
  * @param settled true if the soak ended because the rise had settled
  * @param soakSeconds how long the soak took, s; NaN if it did not end
  * @param fromTick first tick of the dwell; -1 without one
@@ -41,6 +41,22 @@ public record PassResult(
         return measurement.equals(THERMAL);
     }
 
+    PassResult setAside(String why) {
+        return new PassResult(
+                pass,
+                step,
+                measurement,
+                reference,
+                Status.SET_ASIDE,
+                why,
+                settled,
+                soakSeconds,
+                fromTick,
+                toTick,
+                dwell,
+                nominalRiseKelvin);
+    }
+
     PassResult withNominalRise(double kelvin) {
         return new PassResult(
                 pass,
@@ -68,6 +84,8 @@ public record PassResult(
         DONE("done"),
         /** It was spoiled; it stays in the record and out of the result. */
         SPOILED("spoiled"),
+        /** Somebody left it out afterwards, with a signed amendment. */
+        SET_ASIDE("set aside"),
         /** The night ended before it was done. */
         CUT("cut");
 

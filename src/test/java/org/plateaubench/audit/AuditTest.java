@@ -287,6 +287,7 @@ class AuditTest {
                 TRUST,
                 Optional.empty(),
                 Optional.of(LocalDate.parse("2026-11-25")),
+                Optional.empty(),
                 2,
                 (d, n) -> done.add(d + "/" + n));
         assertEquals(1, Audit.audit(records, all).records().size());
@@ -304,7 +305,7 @@ class AuditTest {
         Files.writeString(records.resolve("b/data/plan.yaml"), "other");
         List<String> done = new ArrayList<>();
         AuditOptions options =
-                new AuditOptions(TRUST, Optional.empty(), Optional.empty(), 3, (d, n) -> done.add(d + "/" + n));
+                new AuditOptions(TRUST, Optional.empty(), Optional.empty(), Optional.empty(), 3, (d, n) -> done.add(d + "/" + n));
 
         AuditReport report = Audit.audit(records, options);
 
