@@ -64,6 +64,14 @@ public interface Bench extends AutoCloseable {
      */
     Reading supplyPower();
 
+    /**
+     * What the line of a device last brought, for messages to a person who tries it for the first time.
+     *
+     * @param device its name
+     * @return the answers to the last questions in quotes; empty if there is no line, or nothing came
+     */
+    String heard(String device);
+
     /** {@return what heat loads did since the last call, in order} */
     List<LoadEvent> loadEvents();
 

@@ -48,6 +48,11 @@ public interface Device extends AutoCloseable {
         return Reading.none(Quality.MISSING);
     }
 
+    /** {@return what its line last brought, in quotes, for messages; empty if it has none, or nothing came} */
+    default String heard() {
+        return "";
+    }
+
     @Override
     void close();
 

@@ -51,6 +51,7 @@ public final class DeviceBench implements Bench {
     private final Load load;
     private final List<Worker> workers;
     private final int columns;
+    private final ThermometerLeaps leaps;
     private final ExecutorService loadThread;
     private final SafeState safeState;
 
@@ -86,6 +87,7 @@ public final class DeviceBench implements Bench {
         this.loadThread = threads.apply("load off");
         this.workers = new ArrayList<>();
         this.columns = file.columns().size();
+        this.leaps = new ThermometerLeaps(file);
         for (int i = 0; i < devices.size(); i++) {
             Device device = devices.get(i);
             workers.add(new Worker(device, file.devices().get(i), threads.apply("device " + device.name())));
@@ -101,6 +103,10 @@ public final class DeviceBench implements Bench {
                 .filter(a -> a.readback().isPresent())
                 .map(ActuatorSpec::device)
                 .forEach(owners::add);
+        file.supply()
+                .filter(s -> s.readback().isPresent())
+                .map(SupplySpec::device)
+                .ifPresent(owners::add);
         int[] places = new int[owners.size()];
         int count = 0;
         for (int i = 0; i < owners.size(); i++) {
@@ -151,6 +157,7 @@ public final class DeviceBench implements Bench {
             events.addAll(of.events());
             busyNanos = Math.max(busyNanos, of.busyNanos());
         }
+        leaps.mark(readings);
         return new Sweep(Arrays.asList(readings), events, busyNanos);
     }
 
@@ -232,6 +239,11 @@ public final class DeviceBench implements Bench {
         return file.supply()
                 .map(supply -> workerOf(supply.device()).power(supply))
                 .orElse(Reading.none(Quality.MISSING));
+    }
+
+    @Override
+    public String heard(String device) {
+        return workerOf(device).device.heard();
     }
 
     @Override

@@ -4,6 +4,7 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalDouble;
+import java.util.function.Predicate;
 import org.plateaubench.units.Unit;
 
 /**
@@ -40,6 +41,8 @@ public record BenchFile(
     public static final String PUMP_DUTY = "pump-duty";
     /** Name of the actuator that switches the fans' supply: 0 % off, 100 % on. Only fans that cannot stop need it. */
     public static final String FAN_SWITCH = "fan-switch";
+    /** Name of the column of the supply's readback. */
+    public static final String SUPPLY = "supply";
     /** Name of the group of fan tachometer channels. */
     public static final String FANS = "fans";
     /** Name of the pump's tachometer channel. */
@@ -121,24 +124,19 @@ public record BenchFile(
     }
 
     /**
-     * One column of a sample: a channel, or the readback of an actuator.
+     * One column of a sample: a channel, or the readback of an actuator or of the supply.
      *
-     * @param name the channel's name, or the actuator's name
+     * @param name the channel's name, or the actuator's name, or {@link #SUPPLY}
      * @param unit unit of its readings
      */
     public record Column(String name, Unit unit) {}
 
     /**
      * {@return what a sample holds, in this order: every channel, then every actuator that can be read back, each in
-     * file order}
+     * file order, then the supply's readback}
      */
     public List<Column> columns() {
-        List<Column> columns = new ArrayList<>();
-        channels.forEach(c -> columns.add(new Column(c.name(), c.unit())));
-        actuators.stream()
-                .filter(a -> a.readback().isPresent())
-                .forEach(a -> columns.add(new Column(a.name(), Unit.PERCENT)));
-        return List.copyOf(columns);
+        return columns(device -> true);
     }
 
     /**
@@ -147,20 +145,26 @@ public record BenchFile(
      * @param device name of the device
      */
     public List<Column> columnsOf(String device) {
+        return columns(device::equals);
+    }
+
+    private List<Column> columns(Predicate<String> ofDevice) {
         List<Column> columns = new ArrayList<>();
         channels.stream()
-                .filter(c -> c.device().equals(device))
+                .filter(c -> ofDevice.test(c.device()))
                 .forEach(c -> columns.add(new Column(c.name(), c.unit())));
         actuators.stream()
-                .filter(a -> a.device().equals(device) && a.readback().isPresent())
+                .filter(a -> ofDevice.test(a.device()) && a.readback().isPresent())
                 .forEach(a -> columns.add(new Column(a.name(), Unit.PERCENT)));
+        supply.filter(s -> ofDevice.test(s.device()) && s.readback().isPresent())
+                .ifPresent(s -> columns.add(new Column(SUPPLY, Unit.WATT)));
         return List.copyOf(columns);
     }
 
     /**
      * Where a column stands in a sample.
      *
-     * @param column name of a channel or of an actuator with readback
+     * @param column name of a channel or of an actuator with readback, or {@link #SUPPLY}
      * @return its index in {@link #columns()}, or -1 if there is none
      */
     public int indexOf(String column) {
@@ -193,6 +197,41 @@ public record BenchFile(
         return channels.stream()
                 .filter(c -> c.name().equals(role) || c.name().startsWith(role + "-"))
                 .toList();
+    }
+
+    /**
+     * Standard uncertainty of what several channels measure together, for errors that have nothing in common. Samples are
+     * read so: ambient probes are weighted with 1/u², all others are averaged.
+     *
+     * @param role for example {@link #COOLANT}
+     * @return in the base unit of the channels; empty unless each of them states its uncertainty
+     */
+    public OptionalDouble standardUncertainty(String role) {
+        List<ChannelSpec> of = channelsOf(role);
+        if (of.isEmpty() || of.stream().anyMatch(c -> c.uncertainty().isEmpty())) {
+            return OptionalDouble.empty();
+        }
+        double squares = 0.0;
+        double precision = 0.0;
+        for (ChannelSpec channel : of) {
+            double u = channel.uncertainty().get().standard() * channel.unit().toBase();
+            squares += u * u;
+            precision += 1.0 / (u * u);
+        }
+        return OptionalDouble.of(
+                role.equals(AMBIENT) ? StrictMath.sqrt(1.0 / precision) : StrictMath.sqrt(squares) / of.size());
+    }
+
+    /**
+     * Tells whether a quantity is measured by a single channel of which only limits are known.
+     *
+     * @param role for example {@link #COOLANT}
+     * @return true if it is, so that its error has no tails
+     */
+    public boolean knowsOnlyLimits(String role) {
+        List<ChannelSpec> of = channelsOf(role);
+        return of.size() == 1
+                && of.get(0).uncertainty().map(ChannelSpec.Uncertainty::limits).orElse(false);
     }
 
     /**

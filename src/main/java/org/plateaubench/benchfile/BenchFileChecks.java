@@ -66,6 +66,7 @@ final class BenchFileChecks {
             return;
         }
         device.bootCount().ifPresent(q -> question(device.name(), q, node.at("boot-count")));
+        heard(device, node);
         if (device.dialect() != DeviceSpec.Dialect.MODBUS) {
             return;
         }
@@ -87,6 +88,28 @@ final class BenchFileChecks {
                         "Modbus has frames and a checksum of its own",
                         "no " + key + " here");
             }
+        }
+    }
+
+    /** A cut-off acts when nothing is asked; where nothing is there to be asked it acts in the middle of a night. */
+    private void heard(DeviceSpec.Serial device, Yaml node) {
+        boolean cutoff = device.silenceCutoffSeconds().isPresent()
+                || file.supply()
+                        .filter(s ->
+                                s.device().equals(device.name()) && s.cutoff().isPresent())
+                        .isPresent();
+        boolean asked = !file.columnsOf(device.name()).isEmpty()
+                || device.bootCount().isPresent()
+                || device.identity().isPresent()
+                || device.dialect() == DeviceSpec.Dialect.SCPI;
+        if (cutoff && !asked && !problems.within("channels")) {
+            problems.addIn(
+                    node.head(),
+                    node,
+                    ProblemCode.NOTHING_TO_ASK,
+                    "this device has a cut-off, and nothing to be asked meanwhile: it would act in the middle of a night",
+                    "",
+                    "a readback, a channel or an identity of this device");
         }
     }
 
@@ -119,14 +142,25 @@ final class BenchFileChecks {
         role(channel, BenchFile.CPU, Dimension.TEMPERATURE, node);
         role(channel, BenchFile.POWER, Dimension.POWER, node);
         if (file.actuator(channel.name()).isPresent()) {
-            problems.addIn(
-                    node.head(),
-                    node,
-                    ProblemCode.NAME_TWICE,
-                    "a channel and an actuator have the same name",
-                    channel.name(),
-                    "another name for the channel: the actuator's readback is recorded under its own");
+            sameName(node, "a channel and an actuator", channel.name(), "the channel: the actuator");
         }
+        supplysName(node, "a channel", channel.name());
+    }
+
+    private void supplysName(Yaml node, String what, String name) {
+        if (file.supply().isPresent() && name.equals(BenchFile.SUPPLY)) {
+            sameName(node, what + " and the supply", name, "it: the supply");
+        }
+    }
+
+    private void sameName(Yaml node, String what, String name, String other) {
+        problems.addIn(
+                node.head(),
+                node,
+                ProblemCode.NAME_TWICE,
+                what + " have the same name",
+                name,
+                "another name for " + other + "'s readback is recorded under its own");
     }
 
     private void role(ChannelSpec channel, String role, Dimension dimension, Yaml node) {
@@ -148,6 +182,7 @@ final class BenchFileChecks {
             return;
         }
         serialDevice(actuator.device(), node.at("device"), "an actuator");
+        supplysName(node, "an actuator", actuator.name());
         actuator.readback().ifPresent(r -> question(actuator.device(), r, node.at("readback")));
         matched(actuator.device(), actuator.readback(), actuator.match(), node);
         command(actuator.device(), actuator.set(), node.at("set"), "{percent}");

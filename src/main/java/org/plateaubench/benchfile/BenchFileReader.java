@@ -311,7 +311,8 @@ public final class BenchFileReader {
                         return new ChannelSpec.Uncertainty(half / k, "±" + stated + " (k = " + factor + ")");
                     }
                     return kind.equals("limits")
-                            ? new ChannelSpec.Uncertainty(half / ROOT_THREE, "limits ±" + stated)
+                            ? new ChannelSpec.Uncertainty(
+                                    half / ROOT_THREE, ChannelSpec.Uncertainty.LIMITS + " ±" + stated)
                             : new ChannelSpec.Uncertainty(half, "standard uncertainty " + stated);
                 });
         keys.done();

@@ -76,7 +76,15 @@ public record ChannelSpec(
      * @param standard standard uncertainty, in the channel's unit (a difference)
      * @param stated how it was stated, for the report, such as "±0.10 K (k = 2)" or "limits ±0.10 K"
      */
-    public record Uncertainty(double standard, String stated) {}
+    public record Uncertainty(double standard, String stated) {
+        /** How a statement of limits begins. */
+        static final String LIMITS = "limits";
+
+        /** {@return true if only limits were stated, and any value between them is as likely as any other} */
+        public boolean limits() {
+            return stated.startsWith(LIMITS);
+        }
+    }
 
     /**
      * Where a correction came from.

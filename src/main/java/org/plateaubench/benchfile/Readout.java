@@ -25,6 +25,7 @@ public final class Readout {
         private final int power;
         private final int fanDuty;
         private final int pumpDuty;
+        private final int supply;
         private final int level;
 
         /**
@@ -51,6 +52,7 @@ public final class Readout {
             power = bench.indexOf(BenchFile.POWER);
             fanDuty = bench.indexOf(BenchFile.FAN_DUTY);
             pumpDuty = bench.indexOf(BenchFile.PUMP_DUTY);
+            supply = bench.indexOf(BenchFile.SUPPLY);
             level = bench.levelChannel().map(c -> bench.indexOf(c.name())).orElse(-1);
         }
 
@@ -170,6 +172,11 @@ public final class Readout {
     /** {@return the pump's duty as read back, per cent; NaN without a good reading} */
     public double pumpDutyPercent() {
         return value(columns.pumpDuty);
+    }
+
+    /** {@return the supply's power as read back, W; NaN without a good reading} */
+    public double supplyWatts() {
+        return value(columns.supply);
     }
 
     /** {@return sound level, dB as the meter weights it; NaN without a good reading} */

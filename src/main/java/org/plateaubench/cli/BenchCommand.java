@@ -5,19 +5,12 @@ import java.io.PrintWriter;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
-import java.util.List;
-import java.util.Optional;
 import java.util.concurrent.Callable;
 import java.util.concurrent.CountDownLatch;
 import org.plateaubench.bench.serial.Pty;
 import org.plateaubench.bench.sim.StandaloneSimulator;
 import org.plateaubench.benchfile.BenchFile;
-import org.plateaubench.benchfile.BenchFileReader;
 import org.plateaubench.clock.SystemClock;
-import org.plateaubench.plan.NightFiles;
-import org.plateaubench.problem.Parsed;
-import org.plateaubench.problem.SourceFiles;
-import org.plateaubench.problem.SourceText;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine.Option;
@@ -25,7 +18,16 @@ import picocli.CommandLine.Parameters;
 import picocli.CommandLine.Spec;
 
 /** What is done with a bench before its first night. */
-@Command(name = "bench", mixinStandardHelpOptions = true, subcommands = BenchCommand.Simulate.class)
+@Command(
+        name = "bench",
+        mixinStandardHelpOptions = true,
+        subcommands = {
+            BenchPortsCommand.class,
+            BenchNewCommand.class,
+            BenchCheckCommand.class,
+            BenchCalibrateCommand.class,
+            BenchCommand.Simulate.class
+        })
 final class BenchCommand implements Callable<Integer> {
 
     @Spec
@@ -94,20 +96,11 @@ final class BenchCommand implements Callable<Integer> {
         }
 
         private BenchFile read() {
-            Parsed<SourceText> text = bench == null
-                    ? new Parsed<>(Optional.of(NightFiles.simulatedBench()), List.of())
-                    : SourceFiles.read(bench);
-            if (text.value().isEmpty()) {
-                throw new Refusal(NightOptions.text(text.problems()));
-            }
-            Parsed<BenchFile> file = BenchFileReader.read(text.value().get());
-            if (file.value().isEmpty()) {
-                throw new Refusal(NightOptions.text(file.problems()));
-            }
-            if (file.value().get().simulation().isEmpty()) {
+            BenchFile file = BenchFileArgument.read(bench);
+            if (file.simulation().isEmpty()) {
                 throw new Refusal(bench + " describes a real bench; one with a simulation part is needed");
             }
-            return file.value().get();
+            return file;
         }
     }
 }

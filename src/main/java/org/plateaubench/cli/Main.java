@@ -52,10 +52,16 @@ public final class Main {
                     "Goes through a night in simulated time, without touching a bench.",
                     RehearseCommand::new),
             new Entry("run", "Runs a plan on a bench, shows how it goes, and leaves a signed record.", RunCommand::new),
+            new Entry("resume", "Goes on with a night that was cut off by a crash or a power cut.", ResumeCommand::new),
+            new Entry("stop", "Asks a running night to end safely.", StopCommand::new),
             new Entry(
                     "audit",
                     "Checks one record or a folder of records: structure, hashes, journal, signature, trust, ledger.",
                     AuditCommand::new),
+            new Entry(
+                    "compare",
+                    "Compares records: by how much fan sets differ, with intervals and verdicts.",
+                    CompareCommand::new),
             new Entry("report", "Makes one HTML file of a record: results, charts, findings.", ReportCommand::new),
             new Entry(
                     "retrace",
@@ -65,7 +71,10 @@ public final class Main {
                     "key",
                     "Makes the key that seals records, and keeps the list of keys that are believed.",
                     KeyCommand::new),
-            new Entry("bench", "Before the first night: simulates a bench for other programs.", BenchCommand::new),
+            new Entry(
+                    "bench",
+                    "Before the first night: ports, a new bench file, check, calibration, a simulated bench.",
+                    BenchCommand::new),
             new Entry("completion", "Lets a shell complete commands and options.", CompletionCommand::new));
 
     private Main() {}

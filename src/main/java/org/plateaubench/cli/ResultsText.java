@@ -1,8 +1,13 @@
 package org.plateaubench.cli;
 
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Optional;
 import org.plateaubench.results.NightResults;
 import org.plateaubench.results.PassResult;
 import org.plateaubench.results.StepResult;
+import org.plateaubench.uncertainty.Contribution;
+import org.plateaubench.uncertainty.Rounded;
 import org.plateaubench.units.Decimals;
 
 /** The results of a night as text for a terminal. */
@@ -63,8 +68,9 @@ final class ResultsText {
         TextTable table = new TextTable(
                 "step",
                 ">passes",
-                ">coolant rise",
-                ">± U95",
+                ">coolant rise ± U95",
+                ">k",
+                ">repeatability",
                 ">spread",
                 ">CPU rise",
                 ">fans",
@@ -75,19 +81,56 @@ final class ResultsText {
             table.row(
                     s.step(),
                     Integer.toString(s.passes()),
-                    with(s.coolantRiseKelvin(), 2, "K"),
-                    with(s.expandedKelvin(), 2, "K"),
-                    with(s.spreadKelvin(), 3, "K"),
+                    Double.isFinite(s.expandedKelvin())
+                            ? Rounded.of(s.coolantRiseKelvin(), s.expandedKelvin()) + " K"
+                            : with(s.coolantRiseKelvin(), 2, "K"),
+                    with(s.coverageFactor(), 2, ""),
+                    with(s.repeatabilityKelvin(), 2, "K"),
+                    with(s.pooledSpreadKelvin(), 3, "K"),
                     with(s.cpuRiseKelvin(), 1, "K"),
                     with(s.fanRpm(), 0, "rpm"),
                     with(s.powerWatts(), 1, "W"),
                     with(s.coolantToAmbientResistance(), 4, "K/W"),
                     s.passes() == 0 ? "-" : s.settled() == s.passes() ? "yes" : s.settled() + " of " + s.passes());
         }
-        return table.text();
+        StringBuilder out = new StringBuilder(table.text());
+        budget(results.steps().stream().filter(s -> s.estimate().isPresent()).toList())
+                .ifPresent(out::append);
+        return out.toString();
+    }
+
+    /** What each step's standard uncertainty is made of, one column a step. */
+    private static Optional<String> budget(List<StepResult> steps) {
+        if (steps.isEmpty()) {
+            return Optional.empty();
+        }
+        List<String> heads = new ArrayList<>(List.of("standard uncertainty from"));
+        steps.forEach(s -> heads.add(">" + s.step()));
+        TextTable table = new TextTable(heads.toArray(String[]::new));
+        List<List<Contribution>> budgets = steps.stream()
+                .map(s -> s.estimate().orElseThrow().full().contributions())
+                .toList();
+        budgets.stream()
+                .flatMap(List::stream)
+                .map(Contribution::name)
+                .distinct()
+                .forEach(name -> {
+                    List<String> cells = new ArrayList<>(List.of(name));
+                    budgets.forEach(b -> cells.add(b.stream()
+                            .filter(c -> c.name().equals(name))
+                            .findFirst()
+                            .map(c -> with(c.inResult(), 4, "K"))
+                            .orElse("-")));
+                    table.row(cells.toArray(String[]::new));
+                });
+        double watts = steps.get(0).nominalWatts();
+        return Optional.of("  rise at equilibrium, at the speed of the setpoint"
+                + (Double.isFinite(watts) ? " and at " + with(watts, 1, "W") : "")
+                + "; intervals for 95 %, repeatability from the spread between passes alone\n"
+                + table.text());
     }
 
     static String with(double value, int decimals, String unit) {
-        return Double.isFinite(value) ? Decimals.fixed(value, decimals) + " " + unit : "-";
+        return Double.isFinite(value) ? (Decimals.fixed(value, decimals) + " " + unit).strip() : "-";
     }
 }

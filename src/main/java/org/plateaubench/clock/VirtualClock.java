@@ -13,6 +13,10 @@ public final class VirtualClock implements Clock {
     private final SystemClock real;
     private final double pace;
     private volatile long nowNanos;
+    /** Where the pace counts from: simulated and real offset. */
+    private long pacedFromNanos;
+
+    private long realFromNanos;
 
     private VirtualClock(Instant start, double pace) {
         this.start = start;
@@ -58,11 +62,22 @@ public final class VirtualClock implements Clock {
     @Override
     public void awaitNanos(long offsetNanos, BooleanSupplier enough) {
         if (pace != Double.POSITIVE_INFINITY) {
-            real.awaitNanos((long) (offsetNanos / pace), enough);
+            real.awaitNanos(realFromNanos + (long) ((offsetNanos - pacedFromNanos) / pace), enough);
         }
         if (offsetNanos > nowNanos) {
             nowNanos = offsetNanos;
         }
+    }
+
+    /**
+     * Moves on at once, whatever the pace, which counts from there.
+     *
+     * @param offsetNanos the offset to move to; an earlier one changes nothing
+     */
+    public void skipTo(long offsetNanos) {
+        nowNanos = Math.max(nowNanos, offsetNanos);
+        pacedFromNanos = nowNanos;
+        realFromNanos = real.nanos();
     }
 
     @Override

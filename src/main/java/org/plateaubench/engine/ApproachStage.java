@@ -15,6 +15,10 @@ final class ApproachStage extends Stage {
     private static final double DUTY_SETTLE_SECONDS = 15.0;
     /** Fans at rest get their start duty for so long after the last of them turns. */
     private static final double START_SECONDS = 3.0;
+    /** Fans that stick get full duty after so long; the guard gives them ten seconds. */
+    private static final double STICKS_SECONDS = 4.0;
+
+    private static final double FULL_PERCENT = 100.0;
 
     private final Step step;
     private SpeedTrim trim;
@@ -52,6 +56,9 @@ final class ApproachStage extends Stage {
     private void start(Course course) {
         if (!course.now().fansTurn()) {
             turnSinceSeconds = Double.NaN;
+            if (elapsedSeconds(course) >= STICKS_SECONDS && course.fanDutyPercent < FULL_PERCENT) {
+                course.setFans(FULL_PERCENT);
+            }
         } else if (Double.isNaN(turnSinceSeconds)) {
             turnSinceSeconds = course.seconds();
         } else if (course.seconds() - turnSinceSeconds >= START_SECONDS) {
@@ -82,6 +89,7 @@ final class ApproachStage extends Stage {
     }
 
     private boolean frozen(Course course, double rpm) {
+        course.frozenRpm = rpm;
         course.decide(Decision.of("duty-frozen")
                 .with("pass", course.pass.name())
                 .with("duty", course.fanDutyPercent, 2)

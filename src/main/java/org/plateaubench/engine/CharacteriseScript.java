@@ -299,7 +299,10 @@ final class CharacteriseScript implements Script {
         }
         if (set.characterised()) {
             curve(course);
-            course.fansCharacterised(start, stop);
+            // Fans that still turn at the lowest duty of the sweep may yet stop below it.
+            if (stop.isPresent() || plan.fromPercent() == 0.0) {
+                course.fansCharacterised(start, stop);
+            }
         } else {
             shortfall = "the fans are not characterised";
         }

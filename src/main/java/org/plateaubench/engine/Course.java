@@ -57,11 +57,18 @@ final class Course {
 
     boolean heatOn;
     double heatChangedSeconds = Double.NEGATIVE_INFINITY;
+    /** True while the heat has changed and a coolant thermometer has not felt it yet: nothing has settled by it. */
+    boolean heatUnfelt;
+
     double fanDutyPercent = Double.NaN;
     double pumpDutyPercent = Double.NaN;
     private boolean fansSwitchedOff;
     double dutySetSeconds = Double.NEGATIVE_INFINITY;
     OptionalDouble baselineKelvin = OptionalDouble.empty();
+    /** Mean speed of the fans when their duty was frozen for the pass, rpm. */
+    double frozenRpm = Double.NaN;
+    /** The slope rule by which the soak of the pass settled; null if it did not. */
+    SlopeWatch settledBy;
     /** Duty that starts every fan; full duty until it is known. */
     double startPercent = 100.0;
     /** Duty up to which a fan may stand still without being broken. */
@@ -69,9 +76,18 @@ final class Course {
 
     private Command.End end;
     private String spoiling;
+    private Distrust distrust;
     private boolean passBegun;
     private long ticksOfPass;
     private long missedOfPass;
+
+    /**
+     * Something that was measured and cannot have been.
+     *
+     * @param sinceSeconds since when, s
+     * @param reason why, one line
+     */
+    record Distrust(double sinceSeconds, String reason) {}
 
     Course(Plan plan, BenchFile bench) {
         this.plan = plan;
@@ -107,6 +123,7 @@ final class Course {
         pass = begun;
         passBegun = true;
         completedRuns = 0;
+        settledBy = null;
         ticksOfPass = 0;
         missedOfPass = 0;
     }
@@ -234,6 +251,21 @@ final class Course {
         if (pass != null && spoiling == null) {
             spoiling = reason;
         }
+    }
+
+    /** A thermometer did not measure: the pass under way is spoiled, and so are those that were measured since then. */
+    void distrust(double sinceSeconds, String reason) {
+        if (distrust == null || sinceSeconds < distrust.sinceSeconds()) {
+            distrust = new Distrust(sinceSeconds, reason);
+        }
+        spoil(reason);
+    }
+
+    /** Since when nothing is to be believed, once; null if there is no such thing. */
+    Distrust takeDistrust() {
+        Distrust taken = distrust;
+        distrust = null;
+        return taken;
     }
 
     Command.End endRequested() {

@@ -29,7 +29,17 @@ final class DwellStage extends Stage {
             sumRiseKelvin += rise;
             readings++;
         }
-        return elapsedSeconds(course) >= dwellSeconds && readings > 0;
+        if (course.settledBy != null) {
+            course.settledBy.dwell(course);
+        }
+        boolean over = elapsedSeconds(course) >= dwellSeconds && readings > 0;
+        if (over && course.settledBy != null && course.settledBy.unsettled()) {
+            course.spoil("the rise did not stay settled: slope "
+                    + Decimals.fixed(course.settledBy.verdict().slopeKelvinPerHour(), 2)
+                    + " K/h at the end of the dwell");
+            return false;
+        }
+        return over;
     }
 
     long firstTick() {

@@ -1,8 +1,5 @@
 package org.plateaubench.engine;
 
-import java.time.Duration;
-import java.time.LocalTime;
-import java.time.OffsetDateTime;
 import java.util.ArrayDeque;
 import java.util.ArrayList;
 import java.util.Deque;
@@ -99,7 +96,7 @@ public final class Engine {
                     acoustic,
                     header.plan().thermal(),
                     acoustic.notBefore()
-                            .map(time -> notBefore(time, header.start()))
+                            .map(time -> notBefore(header.secondsUntil(time)))
                             .orElse(OptionalDouble.empty()),
                     header.levelsFrom());
         }
@@ -108,20 +105,13 @@ public final class Engine {
                 expectations,
                 header.plan()
                         .finishBy()
-                        .map(time -> OptionalDouble.of(secondsUntil(time, header.start())))
+                        .map(time -> OptionalDouble.of(header.secondsUntil(time)))
                         .orElse(OptionalDouble.empty()));
     }
 
     /** The next such time of day; one more than half a day ahead has been already, before this night began. */
-    private static OptionalDouble notBefore(LocalTime time, OffsetDateTime start) {
-        double seconds = secondsUntil(time, start);
+    private static OptionalDouble notBefore(double seconds) {
         return seconds > HALF_A_DAY_SECONDS ? OptionalDouble.empty() : OptionalDouble.of(seconds);
-    }
-
-    private static double secondsUntil(LocalTime time, OffsetDateTime start) {
-        OffsetDateTime finish = start.with(time);
-        return Duration.between(start, finish.isAfter(start) ? finish : finish.plusDays(1))
-                .toSeconds();
     }
 
     /** {@return name of the stage under way} */
@@ -171,6 +161,10 @@ public final class Engine {
     }
 
     private void advance() {
+        Course.Distrust distrust = course.takeDistrust();
+        if (distrust != null) {
+            scripts.forEach(s -> s.distrusted(distrust.sinceSeconds(), distrust.reason(), course));
+        }
         if (course.endRequested() != null) {
             end(course.endRequested());
             return;

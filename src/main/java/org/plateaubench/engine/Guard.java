@@ -15,6 +15,7 @@ import org.plateaubench.benchfile.ChannelSpec;
 import org.plateaubench.benchfile.HeatDemand;
 import org.plateaubench.benchfile.Limit;
 import org.plateaubench.benchfile.Readout;
+import org.plateaubench.benchfile.SupplySpec;
 import org.plateaubench.plan.Plan;
 import org.plateaubench.units.Decimals;
 
@@ -25,15 +26,21 @@ import org.plateaubench.units.Decimals;
 final class Guard {
 
     private static final double COOLANT_MISSING_SECONDS = 5.0;
-    private static final double CPU_MISSING_SECONDS = 30.0;
+    private static final double OTHERS_MISSING_SECONDS = 30.0;
     private static final double LIMIT_MISSING_SECONDS = 30.0;
     private static final double BROKEN_SECONDS = 3.0;
-    private static final double FROZEN_SECONDS = 180.0;
-    private static final double FROZEN_KELVIN = 0.2;
     private static final double FROZEN_LEAST_WATTS = 50.0;
     private static final double STALL_SECONDS = 10.0;
     private static final double GONE_SECONDS = 60.0;
     private static final double READBACK_PERCENT = 0.6;
+    private static final double SUPPLY_WATTS = 2.0;
+    private static final double SUPPLY_SHARE = 0.05;
+    /** A speed may drift a little once heat is on; by more than this share it is another duty's. */
+    private static final double FAN_SPEED_SHARE = 0.05;
+    /** What is left of the highest heat flow of a pass when the heat is gone; turbo phases are at most twice the rest. */
+    private static final double HEAT_FLOW_SHARE = 1.0 / 3.0;
+
+    private static final double HEAT_FLOW_SECONDS = 10.0;
     private static final int MOST_RESETS = 3;
     private static final double RESETS_SECONDS = 3600.0;
     private static final double AMBIENT_STEP_KELVIN = 1.0;
@@ -46,7 +53,12 @@ final class Guard {
     private final List<LimitWatch> limits = new ArrayList<>();
     private final List<ConditionWatch> conditions = new ArrayList<>();
     private final List<FrozenWatch> frozen = new ArrayList<>();
+    private final List<ThermometerWatch> coolant = new ArrayList<>();
+    private final List<ThermometerWatch> ambient = new ArrayList<>();
     private final Set<String> neededDevices = new LinkedHashSet<>();
+    /** The supply's device where the plan's heat comes from it; else empty. */
+    private final String supplyDevice;
+
     private final int fanDutyColumn;
     private final int pumpDutyColumn;
     private final List<String> fanNames;
@@ -58,15 +70,19 @@ final class Guard {
     private double ambientBucketSum;
     private int ambientBucketReadings;
     private double ambientBucketSeconds = Double.NaN;
-    private double coolantGoodSeconds = Double.NaN;
-    private double ambientGoodSeconds = Double.NaN;
-    private double cpuGoodSeconds = Double.NaN;
+    /** When each needed channel was last read well, s. */
+    private final Map<String, Double> goodSeconds = new LinkedHashMap<>();
+
     private double pumpBrokenSeconds = Double.NaN;
+    private double fansAstraySeconds = Double.NaN;
+    private double supplyAstraySeconds = Double.NaN;
+    private double heatFlowGoneSeconds = Double.NaN;
+    private double mostHeatFlowWatts;
     private double lastHeatChangeSeconds = Double.NEGATIVE_INFINITY;
-    private boolean frozenArmed;
-    private double coolantLowest;
-    private double coolantHighest;
     private int heatOffFailures;
+    /** True while the supply could not be told to switch the heat off because its device is gone. */
+    private boolean heatOffOwed;
+
     private boolean relock;
     /** Name of a needed channel that has been unread for too long; null if there is none. */
     private String blindTo;
@@ -87,6 +103,18 @@ final class Guard {
         fanNames = bench.group(BenchFile.FANS);
         stalledSinceSeconds = new double[fanNames.size()];
         java.util.Arrays.fill(stalledSinceSeconds, Double.NaN);
+        bench.channelsOf(BenchFile.COOLANT)
+                .forEach(c -> coolant.add(new ThermometerWatch(c.name(), bench.indexOf(c.name()))));
+        bench.channelsOf(BenchFile.AMBIENT)
+                .forEach(c -> ambient.add(new ThermometerWatch(c.name(), bench.indexOf(c.name()))));
+        supplyDevice = plan.heat()
+                .filter(HeatDemand.Power.class::isInstance)
+                .flatMap(h -> bench.supply())
+                .map(SupplySpec::device)
+                .orElse("");
+        if (!supplyDevice.isEmpty()) {
+            neededDevices.add(supplyDevice);
+        }
         bench.actuators().stream().map(ActuatorSpec::device).forEach(neededDevices::add);
         Stream.of(
                         bench.channelsOf(BenchFile.AMBIENT).stream(),
@@ -128,6 +156,8 @@ final class Guard {
     /** A new pass begins: what must stay unchanged is noted anew. */
     void passBegins() {
         conditions.forEach(ConditionWatch::reset);
+        mostHeatFlowWatts = 0;
+        heatFlowGoneSeconds = Double.NaN;
     }
 
     void take(Input input, Course course, boolean dwelling) {
@@ -184,6 +214,10 @@ final class Guard {
             case BACK -> {
                 goneSinceSeconds.remove(news.device());
                 resetHappened(course, "device " + news.device() + " came back");
+                if (heatOffOwed && news.device().equals(supplyDevice)) {
+                    heatOffOwed = false;
+                    heatOffAgain(course);
+                }
             }
             case RESTARTED -> resetHappened(course, "device " + news.device() + " " + news.detail());
             case OTHER_IDENTITY -> {
@@ -201,11 +235,12 @@ final class Guard {
             } else if (course.heatOn) {
                 course.spoil("heat could not be switched on: " + result.detail());
                 course.heatOff();
+            } else if (goneSinceSeconds.containsKey(supplyDevice)) {
+                heatOffOwed = true;
             } else if (++heatOffFailures >= MOST_HEAT_OFF_FAILURES) {
                 course.end(Exit.BENCH_FAULT, "heat could not be switched off: " + result.detail(), false);
             } else {
-                course.heatOn = true;
-                course.heatOff();
+                heatOffAgain(course);
             }
         } else if (!result.done() && goneSinceSeconds.isEmpty()) {
             resetHappened(
@@ -213,6 +248,11 @@ final class Guard {
                     result.target() + " was set to " + result.asked() + " but "
                             + (result.readback().isEmpty() ? result.detail() : "reads back " + result.readback()));
         }
+    }
+
+    private static void heatOffAgain(Course course) {
+        course.heatOn = true;
+        course.heatOff();
     }
 
     private void resetHappened(Course course, String what) {
@@ -234,19 +274,24 @@ final class Guard {
         gone(course);
         limits.forEach(l -> l.check(course));
         if (!goneSinceSeconds.isEmpty()) {
-            frozenArmed = false;
+            coolant.forEach(ThermometerWatch::release);
             return;
         }
-        missing(course, now);
-        frozenCoolant(course, now);
+        boolean mayStand = stage != null && stage.fansMayStand();
+        missing(course, now, mayStand);
+        thermometers(course);
         frozen.forEach(f -> f.check(course));
-        stalls(course, now, stage != null && stage.fansMayStand());
+        stalls(course, now, mayStand);
         readback(course, fanDutyColumn, course.fanDutyPercent, BenchFile.FAN_DUTY);
         readback(course, pumpDutyColumn, course.pumpDutyPercent, BenchFile.PUMP_DUTY);
+        supply(course, now);
         pump(course, now);
         ambientStep(course, now);
-        if (stage != null && stage.loaded()) {
+        boolean loaded = stage != null && stage.loaded();
+        fansAstray(course, now, loaded);
+        if (loaded) {
             conditions.forEach(c -> c.check(course));
+            heatFlow(course, now);
         }
     }
 
@@ -262,26 +307,29 @@ final class Guard {
         });
     }
 
-    private void missing(Course course, Readout now) {
-        double seconds = course.seconds();
-        coolantGoodSeconds = lastGood(now.coolantCelsius(), coolantGoodSeconds, seconds);
-        ambientGoodSeconds = lastGood(now.ambientCelsius(), ambientGoodSeconds, seconds);
-        cpuGoodSeconds = lastGood(now.cpuCelsius(), cpuGoodSeconds, seconds);
+    private void missing(Course course, Readout now, boolean fansMayStand) {
         blindTo = null;
-        whenMissing(course, BenchFile.COOLANT, coolantGoodSeconds, COOLANT_MISSING_SECONDS);
-        whenMissing(course, BenchFile.AMBIENT, ambientGoodSeconds, COOLANT_MISSING_SECONDS);
+        whenMissing(course, BenchFile.COOLANT, now.coolantCelsius(), COOLANT_MISSING_SECONDS);
+        whenMissing(course, BenchFile.AMBIENT, now.ambientCelsius(), COOLANT_MISSING_SECONDS);
         if (bench.channel(BenchFile.CPU).isPresent()) {
-            whenMissing(course, BenchFile.CPU, cpuGoodSeconds, CPU_MISSING_SECONDS);
+            whenMissing(course, BenchFile.CPU, now.cpuCelsius(), OTHERS_MISSING_SECONDS);
+        }
+        whenMissing(course, BenchFile.PUMP, now.pumpRpm(), OTHERS_MISSING_SECONDS);
+        double[] speeds = now.fanSpeedsRpm();
+        for (int i = 0; i < speeds.length; i++) {
+            // Some controllers have no number for a fan at rest.
+            whenMissing(course, fanNames.get(i), fansMayStand ? 0.0 : speeds[i], OTHERS_MISSING_SECONDS);
         }
     }
 
-    private static double lastGood(double value, double before, double seconds) {
-        return Double.isNaN(value) && !Double.isNaN(before) ? before : seconds;
-    }
-
-    private void whenMissing(Course course, String channel, double goodSeconds, double limitSeconds) {
-        double missingSeconds = course.seconds() - goodSeconds;
+    private void whenMissing(Course course, String channel, double value, double limitSeconds) {
+        double seconds = course.seconds();
+        if (!Double.isNaN(value)) {
+            goodSeconds.put(channel, seconds);
+        }
+        double missingSeconds = seconds - goodSeconds.computeIfAbsent(channel, c -> seconds);
         if (missingSeconds >= limitSeconds) {
+            course.heatOff();
             course.spoil("no good reading of " + channel + " for " + Decimals.shortest(limitSeconds, 1) + " s");
             blindTo = channel;
         }
@@ -293,34 +341,17 @@ final class Guard {
         }
     }
 
-    /** Coolant that does not move after the heat changed is a sensor that does not measure. */
-    private void frozenCoolant(Course course, Readout now) {
-        double coolant = now.coolantCelsius();
+    private void thermometers(Course course) {
         if (course.heatChangedSeconds != lastHeatChangeSeconds) {
-            double steadyBefore = course.heatChangedSeconds - lastHeatChangeSeconds;
+            double steadySeconds = course.heatChangedSeconds - lastHeatChangeSeconds;
             lastHeatChangeSeconds = course.heatChangedSeconds;
-            frozenArmed = steadyBefore >= FROZEN_SECONDS && changesEnough() && !Double.isNaN(coolant);
-            coolantLowest = coolant;
-            coolantHighest = coolant;
-        }
-        if (!frozenArmed) {
-            return;
-        }
-        if (!Double.isNaN(coolant)) {
-            coolantLowest = Math.min(coolantLowest, coolant);
-            coolantHighest = Math.max(coolantHighest, coolant);
-        }
-        if (course.seconds() - course.heatChangedSeconds >= FROZEN_SECONDS) {
-            frozenArmed = false;
-            if (coolantHighest - coolantLowest < FROZEN_KELVIN) {
-                course.end(
-                        Exit.BENCH_FAULT,
-                        "coolant moved only " + Decimals.fixed(coolantHighest - coolantLowest, 3) + " K in "
-                                + Decimals.fixed(FROZEN_SECONDS / 60, 0) + " min after the heat went "
-                                + (course.heatOn ? "on" : "off") + ": its sensor looks frozen",
-                        false);
+            if (changesEnough()) {
+                coolant.forEach(t -> t.heatChanged(steadySeconds, course));
             }
         }
+        coolant.forEach(t -> t.check(course));
+        ambient.forEach(t -> t.check(course));
+        course.heatUnfelt = coolant.stream().anyMatch(ThermometerWatch::awaited);
     }
 
     private boolean changesEnough() {
@@ -356,6 +387,60 @@ final class Guard {
                     course,
                     actuator + " reads back " + Decimals.shortest(readback, 2) + " %, set was "
                             + Decimals.shortest(commandedPercent, 2) + " %");
+        }
+    }
+
+    /** A supply that was reset, or that was cut off, heats otherwise than it was told. */
+    private void supply(Course course, Readout now) {
+        double asked = course.heatOn && plan.heat().orElse(null) instanceof HeatDemand.Power power ? power.watts() : 0;
+        double found = now.supplyWatts();
+        boolean astray = course.seconds() > course.heatChangedSeconds
+                && Math.abs(found - asked) > Math.max(SUPPLY_WATTS, SUPPLY_SHARE * asked);
+        if (!astray) {
+            supplyAstraySeconds = Double.NaN;
+        } else if (Double.isNaN(supplyAstraySeconds)) {
+            supplyAstraySeconds = course.seconds();
+        } else if (course.seconds() - supplyAstraySeconds > BROKEN_SECONDS) {
+            supplyAstraySeconds = Double.NaN;
+            if (course.heatOn) {
+                resetHappened(
+                        course,
+                        "the supply reads back " + Decimals.shortest(found, 2) + " W, set was "
+                                + Decimals.shortest(asked, 2) + " W");
+            } else {
+                heatOffAgain(course);
+            }
+        }
+    }
+
+    /** Fans that left the speed of their frozen duty have another duty, whatever can be read back. */
+    private void fansAstray(Course course, Readout now, boolean loaded) {
+        double rpm = now.fanRpm();
+        boolean astray = loaded && Math.abs(rpm - course.frozenRpm) > FAN_SPEED_SHARE * course.frozenRpm;
+        if (!astray) {
+            fansAstraySeconds = Double.NaN;
+        } else if (Double.isNaN(fansAstraySeconds)) {
+            fansAstraySeconds = course.seconds();
+        } else if (course.seconds() - fansAstraySeconds > BROKEN_SECONDS) {
+            fansAstraySeconds = Double.NaN;
+            resetHappened(
+                    course,
+                    "fans at " + Decimals.fixed(rpm, 0) + " rpm, frozen at " + Decimals.fixed(course.frozenRpm, 0)
+                            + " rpm");
+        }
+    }
+
+    /** Heat that goes away without a word: a supply that trips, a workload that hangs. */
+    private void heatFlow(Course course, Readout now) {
+        double watts = now.powerWatts();
+        mostHeatFlowWatts = Double.isNaN(watts) ? mostHeatFlowWatts : Math.max(mostHeatFlowWatts, watts);
+        if (!(watts < HEAT_FLOW_SHARE * mostHeatFlowWatts)) {
+            heatFlowGoneSeconds = Double.NaN;
+        } else if (Double.isNaN(heatFlowGoneSeconds)) {
+            heatFlowGoneSeconds = course.seconds();
+        } else if (course.seconds() - heatFlowGoneSeconds > HEAT_FLOW_SECONDS) {
+            course.spoil("heat flow fell from " + Decimals.fixed(mostHeatFlowWatts, 0) + " W to "
+                    + Decimals.fixed(watts, 0) + " W");
         }
     }
 

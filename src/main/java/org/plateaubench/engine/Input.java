@@ -1,5 +1,7 @@
 package org.plateaubench.engine;
 
+import java.time.Duration;
+import java.time.LocalTime;
 import java.time.OffsetDateTime;
 import java.util.List;
 import java.util.Optional;
@@ -20,9 +22,41 @@ public sealed interface Input {
      * @param bench what it is done on
      * @param start wall-clock time at offset zero, with the zone's offset at that time
      * @param levelsFrom own levels of another night, if the level steps shall be those of that night
+     * @param zoneChange the next change of the zone's offset, if there is one within a day
      */
-    record Header(Plan plan, FansFile fans, BenchFile bench, OffsetDateTime start, Optional<LevelsFrom> levelsFrom)
-            implements Input {}
+    record Header(
+            Plan plan,
+            FansFile fans,
+            BenchFile bench,
+            OffsetDateTime start,
+            Optional<LevelsFrom> levelsFrom,
+            Optional<ZoneChange> zoneChange)
+            implements Input {
+
+        /**
+         * Time until the next such time of day on the clocks of the zone.
+         *
+         * @param time local time
+         * @return time from the start of the night, s
+         */
+        public double secondsUntil(LocalTime time) {
+            OffsetDateTime then = start.with(time);
+            double seconds = Duration.between(start, then.isAfter(start) ? then : then.plusDays(1))
+                    .toSeconds();
+            return zoneChange
+                    .filter(change -> seconds > change.afterSeconds())
+                    .map(change -> seconds - change.shiftSeconds())
+                    .orElse(seconds);
+        }
+    }
+
+    /**
+     * A change of local time against UTC, as when summer time ends.
+     *
+     * @param afterSeconds when, s after the start of the night
+     * @param shiftSeconds by how much local clocks jump ahead, s
+     */
+    record ZoneChange(double afterSeconds, int shiftSeconds) {}
 
     /**
      * Own levels that another night had at its level steps, so that fan sets are compared at equal noise whatever the
@@ -131,9 +165,10 @@ public sealed interface Input {
     record Signal(String name) implements Input {}
 
     /**
-     * The wall clock and the monotonic clock drifted apart, or the machine stood still.
+     * The wall clock and the monotonic clock drifted apart, as when somebody set the clock or the machine slept; or the
+     * machine stood still; or local time changed its offset from UTC.
      *
-     * @param kind "step" or "stall"
+     * @param kind "step", "stall" or "zone"
      * @param seconds by how much
      */
     record ClockEvent(String kind, double seconds) implements Input {}

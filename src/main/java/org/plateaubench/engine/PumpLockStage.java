@@ -20,6 +20,7 @@ final class PumpLockStage extends Stage {
 
     @Override
     void enter(Course course) {
+        course.heatOff();
         course.pumpLocked = false;
         if (Double.isNaN(course.pumpDutyPercent)) {
             double readback = course.now().pumpDutyPercent();

@@ -24,6 +24,9 @@ interface Script {
     /** The pass under way is spoiled: it will be repeated, or is given up. */
     void spoiled(String reason, Course course);
 
+    /** What was measured since a time cannot be believed: passes done since then are repeated, or are given up. */
+    default void distrusted(double sinceSeconds, String reason, Course course) {}
+
     /** What the measurement could not give besides passes that are missing; empty if there is nothing. */
     default String shortfall() {
         return "";

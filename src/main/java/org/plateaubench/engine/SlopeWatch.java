@@ -15,6 +15,7 @@ import org.plateaubench.plan.Measurement;
 final class SlopeWatch {
 
     private static final double LOOK_AGAIN_SECONDS = 600.0;
+    private static final double UNSETTLED_LIMITS = 3.0;
 
     private final Measurement.Settle settle;
     private final String stage;
@@ -50,6 +51,20 @@ final class SlopeWatch {
         if (!rule.verdict().settled() && seconds - lookedSeconds >= LOOK_AGAIN_SECONDS) {
             look(course);
         }
+    }
+
+    /** Takes the rise of a tick of the dwell, by the rule that the soak settled by. */
+    void dwell(Course course) {
+        if (!Double.isNaN(course.riseKelvin())) {
+            rule.add(course.seconds(), course.riseKelvin());
+        }
+    }
+
+    /** True if the rise moves faster than several times the limit, beyond doubt: it has not stayed settled. */
+    boolean unsettled() {
+        Verdict now = rule.verdict();
+        return Math.abs(now.slopeKelvinPerHour()) - now.marginKelvinPerHour()
+                > UNSETTLED_LIMITS * settle.slopeKelvinPerHour();
     }
 
     Verdict verdict() {

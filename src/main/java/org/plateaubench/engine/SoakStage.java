@@ -32,12 +32,13 @@ final class SoakStage extends Stage {
         watch.tick(course);
         verdict = watch.verdict();
         double elapsed = elapsedSeconds(course);
-        boolean settled =
-                verdict.settled() && elapsed >= soak.atLeastSeconds() && course.completedRuns >= wantedRuns(course);
+        boolean flat = verdict.settled() && !course.heatUnfelt;
+        boolean settled = flat && elapsed >= soak.atLeastSeconds() && course.completedRuns >= wantedRuns(course);
         if (!settled && elapsed < soak.atMostSeconds()) {
             return false;
         }
-        course.decide(Stages.verdict(verdict, verdict.settled())
+        course.settledBy = flat ? watch : null;
+        course.decide(Stages.verdict(verdict, flat)
                 .with("stage", name())
                 .with("pass", course.pass.name())
                 .with("after-seconds", elapsed, 1));

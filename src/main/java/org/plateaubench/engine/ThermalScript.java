@@ -3,7 +3,9 @@ package org.plateaubench.engine;
 import java.util.ArrayDeque;
 import java.util.ArrayList;
 import java.util.Deque;
+import java.util.LinkedHashMap;
 import java.util.List;
+import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalDouble;
 import java.util.function.Supplier;
@@ -25,6 +27,8 @@ final class ThermalScript implements Script {
 
     private final Deque<ThermalPass> passesOfBlock = new ArrayDeque<>();
     private final List<ThermalPass> sinceReference = new ArrayList<>();
+    /** When each pass that is done was over, s. */
+    private final Map<ThermalPass, Double> overSeconds = new LinkedHashMap<>();
     /** The pass under way, or the last one. */
     private ThermalPass current;
 
@@ -151,6 +155,7 @@ final class ThermalScript implements Script {
                 .with("runs", course.completedRuns));
         course.pass = null;
         done++;
+        overSeconds.put(current, course.seconds());
         if (current.reference()) {
             reference(current, dwell.meanRiseKelvin(), course);
         } else {
@@ -163,10 +168,7 @@ final class ThermalScript implements Script {
         if (referenceKelvin.isPresent() && Math.abs(riseKelvin - referenceKelvin.getAsDouble()) > limit) {
             String reason = "reference drifted by " + Decimals.fixed(riseKelvin - referenceKelvin.getAsDouble(), 3)
                     + " K, limit " + Decimals.shortest(limit, 3) + " K";
-            for (ThermalPass earlier : sinceReference) {
-                done--;
-                putBack(earlier, reason, course);
-            }
+            sinceReference.forEach(earlier -> undo(earlier, reason, course));
         }
         referenceKelvin = OptionalDouble.of(riseKelvin);
         sinceReference.clear();
@@ -177,6 +179,27 @@ final class ThermalScript implements Script {
     public void spoiled(String reason, Course course) {
         course.pass = null;
         putBack(current, reason, course);
+    }
+
+    @Override
+    public void distrusted(double sinceSeconds, String reason, Course course) {
+        List<ThermalPass> distrusted = overSeconds.entrySet().stream()
+                .filter(e -> e.getValue() > sinceSeconds)
+                .map(Map.Entry::getKey)
+                .toList();
+        for (ThermalPass pass : distrusted) {
+            sinceReference.remove(pass);
+            referenceKelvin = pass.reference() ? OptionalDouble.empty() : referenceKelvin;
+            undo(pass, reason, course);
+        }
+        closed &= distrusted.isEmpty();
+    }
+
+    /** A pass that was done counts no longer. */
+    private void undo(ThermalPass pass, String reason, Course course) {
+        done--;
+        overSeconds.remove(pass);
+        putBack(pass, reason, course);
     }
 
     private void putBack(ThermalPass pass, String reason, Course course) {

@@ -30,11 +30,16 @@ public sealed interface Settling {
      * @param correctionKelvin what is to be added to the mean of the dwell, K
      * @param fitErrorKelvin standard error of the correction from the scatter of the readings, K; it shows in the spread
      *     of passes already
-     * @param timeConstantSeconds fast time constant of the fit, s
+     * @param timeConstantSeconds fast time constant of the fit, s; the slow one where only that shows
+     * @param timeConstantErrorSeconds its standard error, s; infinite where only the slow mode shows
      * @param slowModeExcluded the slow time constant was known
      */
     record Approach(
-            double correctionKelvin, double fitErrorKelvin, double timeConstantSeconds, boolean slowModeExcluded)
+            double correctionKelvin,
+            double fitErrorKelvin,
+            double timeConstantSeconds,
+            double timeConstantErrorSeconds,
+            boolean slowModeExcluded)
             implements Settling {}
 
     /**
@@ -101,6 +106,9 @@ public sealed interface Settling {
                     fit.get().meanRemaining(dwellFromSeconds, dwellToSeconds),
                     fit.get().meanRemainingError(dwellFromSeconds, dwellToSeconds),
                     fit.get().timeConstantSeconds(0),
+                    known && fit.get().modes() == 1
+                            ? Double.POSITIVE_INFINITY
+                            : fit.get().timeConstantErrorSeconds(0),
                     known);
         }
         LeastSquaresFit line = lineThroughLatterHalf(seconds, values, weights);

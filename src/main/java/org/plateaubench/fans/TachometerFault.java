@@ -16,8 +16,12 @@ public enum TachometerFault {
 
     /** How near a ratio must come to two or a half to be called so. Common practice, no source. */
     private static final double NEAR = 0.15;
-    /** Below this share of the highest speed, neighbouring duties may truly differ by a factor. */
-    private static final double FAST_SHARE = 0.3;
+    /** Below this share of the highest reading, neighbouring duties may truly differ by a factor. */
+    private static final double FAST_SHARE = 0.2;
+    /** Between neighbouring duties a speed rises from not at all to in proportion; so much more is a jump. */
+    private static final double JUMP_UP = 1.7;
+    /** It does not fall; so much less is a jump. */
+    private static final double JUMP_DOWN = 0.6;
     /** By so much of the highest speed a reading must stand out before it is called implausible. */
     private static final double STANDS_OUT = 0.05;
 
@@ -55,16 +59,20 @@ public enum TachometerFault {
      */
     public static Optional<TachometerFault> inSweep(List<DutySpeedCurve.Point> curve) {
         double top = curve.get(curve.size() - 1).speedRpm();
+        double most =
+                curve.stream().mapToDouble(DutySpeedCurve.Point::speedRpm).max().orElseThrow();
         for (int i = 1; i < curve.size(); i++) {
             double before = curve.get(i - 1).speedRpm();
             double after = curve.get(i).speedRpm();
             double byDuty = curve.get(i).dutyPercent() / curve.get(i - 1).dutyPercent();
-            if (Math.min(before, after) < FAST_SHARE * top) {
+            if (Math.min(before, after) < FAST_SHARE * most) {
                 continue;
             }
-            Optional<TachometerFault> jump = ofRatio(after, before * Math.min(byDuty, 1.0 + NEAR));
-            if (jump.isPresent()) {
-                return jump;
+            if (after >= before * JUMP_UP * byDuty) {
+                return Optional.of(DOUBLING);
+            }
+            if (after <= before * JUMP_DOWN) {
+                return Optional.of(HALVING);
             }
         }
         boolean above = curve.stream().anyMatch(p -> p.speedRpm() > top * (1.0 + STANDS_OUT));

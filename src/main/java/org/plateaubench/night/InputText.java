@@ -1,24 +1,73 @@
 package org.plateaubench.night;
 
+import java.time.OffsetDateTime;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
 import java.util.Optional;
+import org.plateaubench.engine.Engine;
 import org.plateaubench.engine.Input;
+import org.plateaubench.plan.NightFiles;
 import org.plateaubench.units.Decimals;
 
 /** Inputs of the engine as journal lines, and back. Header and ticks have places of their own in the record. */
 final class InputText {
 
     /** Field of the header that holds own levels of another night. */
-    static final String LEVELS_FROM = "levels-from";
+    private static final String LEVELS_FROM = "levels-from";
 
     private static final String KIND = "input";
     private static final int LEVEL_DECIMALS = 3;
 
+    private static final String ZONE_CHANGE = "zone-change";
+
     private InputText() {}
+
+    /**
+     * The header as the first line of a journal.
+     *
+     * @param header the header; plan, fans and bench file are files of the record
+     * @param simulated true if anything of the bench is simulated
+     * @return the fields, in order
+     */
+    static Map<String, Object> fields(Input.Header header, boolean simulated) {
+        Map<String, Object> f = new LinkedHashMap<>();
+        f.put("type", "header");
+        f.put("rules", (long) Engine.RULES_VERSION);
+        f.put("start", header.start().toString());
+        header.zoneChange().ifPresent(change -> {
+            Map<String, Object> fields = new LinkedHashMap<>();
+            fields.put("after-seconds", Decimals.json(change.afterSeconds(), 3));
+            fields.put("shift-seconds", (long) change.shiftSeconds());
+            f.put(ZONE_CHANGE, fields);
+        });
+        f.put("simulated", simulated);
+        header.levelsFrom().ifPresent(levels -> f.put(LEVELS_FROM, fields(levels)));
+        return f;
+    }
+
+    /**
+     * Reads a header back.
+     *
+     * @param files the record's files
+     * @param line first line of its journal
+     * @return the header
+     */
+    static Input.Header header(NightFiles files, Map<String, Object> line) {
+        Optional<Input.ZoneChange> change = line.get(ZONE_CHANGE) instanceof Map<?, ?> f
+                ? Optional.of(new Input.ZoneChange(
+                        ((Number) f.get("after-seconds")).doubleValue(), ((Number) f.get("shift-seconds")).intValue()))
+                : Optional.empty();
+        return new Input.Header(
+                files.plan(),
+                files.fans(),
+                files.bench(),
+                OffsetDateTime.parse(text(line, "start")),
+                levelsFrom(line),
+                change);
+    }
 
     /**
      * Own levels of another night as a field of the header.
@@ -46,7 +95,7 @@ final class InputText {
      * @param header fields of the journal's header
      * @return the levels, or empty if the night took none
      */
-    static Optional<Input.LevelsFrom> levelsFrom(Map<String, Object> header) {
+    private static Optional<Input.LevelsFrom> levelsFrom(Map<String, Object> header) {
         if (!(header.get(LEVELS_FROM) instanceof Map<?, ?> f)) {
             return Optional.empty();
         }

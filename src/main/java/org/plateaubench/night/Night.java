@@ -2,13 +2,11 @@ package org.plateaubench.night;
 
 import java.time.Duration;
 import java.time.Instant;
-import java.time.OffsetDateTime;
-import java.time.ZoneOffset;
-import java.time.format.DateTimeFormatter;
+import java.time.ZoneId;
+import java.time.zone.ZoneRules;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
-import java.util.Locale;
 import java.util.Map;
 import java.util.Optional;
 import java.util.Queue;
@@ -19,6 +17,7 @@ import org.plateaubench.bench.LoadEvent;
 import org.plateaubench.bench.SetResult;
 import org.plateaubench.bench.Sweep;
 import org.plateaubench.clock.Clock;
+import org.plateaubench.clock.Utc;
 import org.plateaubench.engine.Command;
 import org.plateaubench.engine.Decision;
 import org.plateaubench.engine.Engine;
@@ -33,23 +32,18 @@ import org.plateaubench.sample.Sample;
  */
 public final class Night {
 
-    private static final DateTimeFormatter UTC = DateTimeFormatter.ofPattern(
-                    "uuuu-MM-dd'T'HH:mm:ss.SSS'Z'", Locale.ROOT)
-            .withZone(ZoneOffset.UTC);
     /** Wall clock and monotonic clock may drift apart by so much from tick to tick before it is an event. */
     private static final long CLOCK_STEP_MILLIS = 1000;
     /** So long between two ticks of a real night is a standstill of the machine. */
     private static final long STALL_MILLIS = 5000;
 
-    private final NightFiles files;
-    private final Optional<Input.LevelsFrom> levelsFrom;
     private final Bench bench;
     private final Clock clock;
-    private final OffsetDateTime start;
+    private final ZoneId zone;
     private final Recorder recorder;
     private final NightListener listener;
-    private final boolean simulated;
     private final Engine engine;
+    private final Optional<Past> past;
     private final long periodNanos;
     private final Queue<Input> requests = new ConcurrentLinkedQueue<>();
     private final List<Input> results = new ArrayList<>();
@@ -66,7 +60,7 @@ public final class Night {
      * @param levelsFrom own levels of another night, if its level steps shall be those of that night
      * @param bench the bench, open
      * @param clock the night's time
-     * @param zone offset from UTC of the local time that finish-by is stated in
+     * @param zone where the local time is that the plan states times of day in
      * @param recorder takes samples and journal
      * @param listener told what happens
      * @param simulated true if anything of the bench is simulated
@@ -76,20 +70,79 @@ public final class Night {
             Optional<Input.LevelsFrom> levelsFrom,
             Bench bench,
             Clock clock,
-            ZoneOffset zone,
+            ZoneId zone,
             Recorder recorder,
             NightListener listener,
             boolean simulated) {
-        this.simulated = simulated;
-        this.files = files;
-        this.levelsFrom = levelsFrom;
+        this(files, header(files, levelsFrom, clock, zone), simulated, bench, clock, zone, recorder, listener);
+    }
+
+    private Night(
+            NightFiles files,
+            Input.Header header,
+            boolean simulated,
+            Bench bench,
+            Clock clock,
+            ZoneId zone,
+            Recorder recorder,
+            NightListener listener) {
+        this(files, header, bench, clock, zone, recorder, listener);
+        recorder.journal(InputText.fields(header, simulated));
+    }
+
+    /** A night whose header is recorded already. */
+    Night(
+            NightFiles files,
+            Input.Header header,
+            Bench bench,
+            Clock clock,
+            ZoneId zone,
+            Recorder recorder,
+            NightListener listener) {
+        this(files, new Engine(header), Optional.empty(), bench, clock, zone, recorder, listener);
+    }
+
+    /** A night that goes on. */
+    Night(
+            NightFiles files,
+            Past past,
+            Bench bench,
+            Clock clock,
+            ZoneId zone,
+            Recorder recorder,
+            NightListener listener) {
+        this(files, past.engine(), Optional.of(past), bench, clock, zone, recorder, listener);
+    }
+
+    private Night(
+            NightFiles files,
+            Engine engine,
+            Optional<Past> past,
+            Bench bench,
+            Clock clock,
+            ZoneId zone,
+            Recorder recorder,
+            NightListener listener) {
+        this.engine = engine;
+        this.past = past;
         this.bench = bench;
         this.clock = clock;
-        this.start = clock.wall().atOffset(zone);
+        this.zone = zone;
         this.recorder = recorder;
         this.listener = listener;
-        this.engine = new Engine(new Input.Header(files.plan(), files.fans(), files.bench(), start, levelsFrom));
         this.periodNanos = Math.round(files.plan().sampleEverySeconds() * 1e9);
+    }
+
+    /** The first input of a night that begins now. */
+    static Input.Header header(NightFiles files, Optional<Input.LevelsFrom> levelsFrom, Clock clock, ZoneId zone) {
+        Instant now = clock.wall();
+        Optional<Input.ZoneChange> change = Optional.ofNullable(zone.getRules().nextTransition(now))
+                .filter(next -> Duration.between(now, next.getInstant()).toHours() < 24)
+                .map(next -> new Input.ZoneChange(
+                        Duration.between(now, next.getInstant()).toMillis() / 1000.0,
+                        (int) next.getDuration().toSeconds()));
+        return new Input.Header(
+                files.plan(), files.fans(), files.bench(), now.atZone(zone).toOffsetDateTime(), levelsFrom, change);
     }
 
     /**
@@ -122,12 +175,13 @@ public final class Night {
      */
     public Command.End run() {
         runner = Thread.currentThread();
-        journalHeader();
-        long origin = clock.nanos();
-        long tick = 0;
-        long previousTick = -1;
+        past.ifPresent(p -> results.add(new Input.Resume(p.gapSeconds())));
+        long begun = past.map(Past::nowNanos).orElse(0L);
+        long origin = clock.nanos() - begun;
+        long previousTick = past.map(Past::lastTick).orElse(-1L);
+        long tick = past.isEmpty() ? 0 : begun / periodNanos + 1;
         Instant previousWall = clock.wall();
-        long previousMillis = 0;
+        long previousMillis = begun / 1_000_000;
         while (true) {
             clock.awaitNanos(origin + tick * periodNanos, () -> hurried);
             beats++;
@@ -135,16 +189,13 @@ public final class Night {
             tick = Math.max(tick, offset / periodNanos);
             long millis = offset / 1_000_000;
             Instant wall = clock.wall();
-            clockEvents(
-                    millis - previousMillis,
-                    Duration.between(previousWall, wall).toMillis(),
-                    previousTick);
+            clockEvents(millis - previousMillis, previousWall, wall);
             previousWall = wall;
             previousMillis = millis;
             Sweep sweep = bench.read(tick);
             clock.spend(sweep.busyNanos());
             Sample sample = new Sample(tick, millis, (int) (tick - previousTick - 1), sweep.readings());
-            Command.End end = decide(sample, utc(wall), inputs(sweep));
+            Command.End end = decide(sample, Utc.text(wall), inputs(sweep));
             beats++;
             long now = tick;
             listener.tick(now, sample.seconds(), engine::progress);
@@ -157,30 +208,19 @@ public final class Night {
         }
     }
 
-    /** A wall-clock time as records hold it: ISO 8601, UTC, milliseconds. */
-    static String utc(Instant wall) {
-        return UTC.format(wall);
-    }
-
-    private void journalHeader() {
-        Map<String, Object> header = new LinkedHashMap<>();
-        header.put("type", "header");
-        header.put("rules", (long) Engine.RULES_VERSION);
-        header.put("start", start.toString());
-        header.put("simulated", simulated);
-        levelsFrom.ifPresent(levels -> header.put(InputText.LEVELS_FROM, InputText.fields(levels)));
-        journal(0, header);
-    }
-
-    private void clockEvents(long monotonicMillis, long wallMillis, long previousTick) {
-        if (previousTick < 0) {
-            return;
-        }
-        if (Math.abs(wallMillis - monotonicMillis) > CLOCK_STEP_MILLIS) {
-            results.add(new Input.ClockEvent("step", (wallMillis - monotonicMillis) / 1000.0));
+    private void clockEvents(long monotonicMillis, Instant previousWall, Instant wall) {
+        long ahead = Duration.between(previousWall, wall).toMillis() - monotonicMillis;
+        if (Math.abs(ahead) > CLOCK_STEP_MILLIS) {
+            results.add(new Input.ClockEvent("step", ahead / 1000.0));
         }
         if (!clock.simulated() && monotonicMillis > STALL_MILLIS) {
             results.add(new Input.ClockEvent("stall", monotonicMillis / 1000.0));
+        }
+        ZoneRules rules = zone.getRules();
+        int shift = rules.getOffset(wall).getTotalSeconds()
+                - rules.getOffset(previousWall).getTotalSeconds();
+        if (shift != 0) {
+            results.add(new Input.ClockEvent("zone", shift));
         }
     }
 
@@ -236,15 +276,18 @@ public final class Night {
     }
 
     private void makeSafe(Command.End end, long tick) {
-        for (SetResult r : bench.makeSafe(end.pumpOff())) {
-            Map<String, Object> fields = new LinkedHashMap<>();
-            fields.put("target", r.target());
-            fields.put("asked", r.asked());
-            fields.put("done", r.done());
-            fields.put("readback", r.readback());
-            fields.put("detail", r.detail());
-            journal(tick * periodNanos / 1e9, line(tick, "safe", "made-safe", fields));
-        }
+        bench.makeSafe(end.pumpOff()).forEach(r -> journal(tick * periodNanos / 1e9, madeSafe(tick, r)));
+    }
+
+    /** A journal line of what was done to make the bench safe. */
+    static Map<String, Object> madeSafe(long tick, SetResult r) {
+        Map<String, Object> fields = new LinkedHashMap<>();
+        fields.put("target", r.target());
+        fields.put("asked", r.asked());
+        fields.put("done", r.done());
+        fields.put("readback", r.readback());
+        fields.put("detail", r.detail());
+        return line(tick, "safe", "made-safe", fields);
     }
 
     static Map<String, Object> line(long tick, String kind, String type, Map<String, Object> fields) {

@@ -1,34 +1,34 @@
 package org.plateaubench.night;
 
 import java.io.IOException;
-import java.nio.charset.StandardCharsets;
 import java.nio.file.Path;
-import java.time.ZoneOffset;
-import java.util.ArrayList;
+import java.time.ZoneId;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.function.BiConsumer;
 import java.util.function.Consumer;
+import java.util.function.Predicate;
 import java.util.function.Supplier;
 import org.plateaubench.bench.Bench;
 import org.plateaubench.bench.BenchException;
 import org.plateaubench.bench.DeviceIdentity;
 import org.plateaubench.clock.Clock;
 import org.plateaubench.clock.Deadline;
+import org.plateaubench.clock.Utc;
 import org.plateaubench.engine.Command;
 import org.plateaubench.engine.Engine;
 import org.plateaubench.engine.Input;
 import org.plateaubench.engine.Progress;
 import org.plateaubench.plan.NightFiles;
 import org.plateaubench.record.ColumnHead;
-import org.plateaubench.record.Json;
 import org.plateaubench.record.RecordFolder;
 import org.plateaubench.record.RecordHead;
 import org.plateaubench.record.RecordWriter;
 import org.plateaubench.record.Sealing;
 import org.plateaubench.record.SealingKey;
+import org.plateaubench.record.SignerKey;
 import org.plateaubench.results.NightResults;
 import org.plateaubench.results.ResultFiles;
 
@@ -36,7 +36,7 @@ import org.plateaubench.results.ResultFiles;
 public final class NightRun {
 
     private static final long CHECKPOINT_MILLIS = 10_000;
-    private static final double UNPACED_CHECKPOINT_SECONDS = 600;
+    private static final double SIMULATED_CHECKPOINT_SECONDS = 600;
 
     private final NightFiles files;
     private final Optional<Input.LevelsFrom> levelsFrom;
@@ -83,7 +83,7 @@ public final class NightRun {
      * @param key key that seals it
      * @param agent program and version, such as "Plateau 0.1.0"
      * @param provenance facts about host and operator, in order
-     * @param zone offset from UTC of the local time that finish-by is stated in
+     * @param zone where the local time is that the plan states times of day in
      * @param opened told the record's folder as soon as it is there, and whether anything of the bench is simulated
      */
     public record Keeping(
@@ -91,7 +91,7 @@ public final class NightRun {
             SealingKey key,
             String agent,
             Map<String, Object> provenance,
-            ZoneOffset zone,
+            ZoneId zone,
             BiConsumer<Path, Boolean> opened) {}
 
     /**
@@ -116,44 +116,101 @@ public final class NightRun {
      * @throws IOException if the record could not be begun; nothing was set
      */
     public Finished run(Keeping keeping, NightListener listener) throws BenchException, IOException {
+        DiskNeed.of(files).requireRoomIn(keeping.folder());
         List<DeviceIdentity> identities = bench.open();
         // A simulated bench of another process is a real one for everything but this.
         boolean simulated =
                 files.bench().simulation().isPresent() || identities.stream().anyMatch(DeviceIdentity::simulated);
         Path folder = simulated ? keeping.folder().resolve("simulated") : keeping.folder();
+        Input.Header header = Night.header(files, levelsFrom, clock, keeping.zone());
         try (bench;
-                RecordWriter writer = RecordWriter.open(folder, head(keeping, simulated), keeping.key())) {
+                RecordWriter writer =
+                        RecordWriter.open(folder, head(keeping, header, identities, simulated), keeping.key())) {
             keeping.opened().accept(writer.folder(), simulated);
-            Night night = new Night(
-                    files,
-                    levelsFrom,
-                    bench,
-                    clock,
-                    keeping.zone(),
+            return run(
+                    new Night(files, header, bench, clock, keeping.zone(), writer, checkpointing(writer, listener)),
                     writer,
-                    checkpointing(writer, listener),
                     simulated);
-            try (Protection protection = new Protection(night, bench, realPeriodMillis, addHook, err)) {
-                Command.End end;
-                try {
-                    end = night.run();
-                } catch (RuntimeException | Error e) {
-                    bench.makeSafe(false);
-                    throw e;
-                }
-                protection.nightOver();
-                bench.close();
-                return finish(keeping, identities, writer, end, simulated);
-            }
         }
     }
 
-    private RecordHead head(Keeping keeping, boolean simulated) {
-        String utc = Night.utc(clock.wall());
+    /**
+     * Goes on with a night that was cut off, or seals it if it had ended already.
+     *
+     * @param record the record's folder; its files are those of this night
+     * @param simulatedGapSeconds how long a simulated bench stood alone, s; a real night's gap is told by the wall clock
+     * @param believed whose checkpoints are believed
+     * @param keeping where and by whom it goes on; the folder of records is the record's own
+     * @param listener told what happens
+     * @return how it ended
+     * @throws BenchException if the bench could not be opened, is another one, or its heat cannot be switched off; the
+     *     record can still be gone on with
+     * @throws IOException if the record cannot be gone on with; nothing was set
+     * @throws Retrace.OtherRules if the record was made by other rules; nothing was set
+     */
+    public Finished resume(
+            Path record,
+            double simulatedGapSeconds,
+            Predicate<SignerKey> believed,
+            Keeping keeping,
+            NightListener listener)
+            throws BenchException, IOException, Retrace.OtherRules {
+        try (bench;
+                RecordWriter writer = RecordWriter.reopen(record, keeping.key(), Utc.text(clock.wall()), believed)) {
+            RecordFolder folder = RecordFolder.open(record);
+            boolean simulated = folder.simulated();
+            keeping.opened().accept(record, simulated);
+            Resumption resumption = new Resumption(files, bench, clock, folder);
+            Optional<Command.End> ended = resumption.ended();
+            if (ended.isPresent()) {
+                return finish(writer, ended.get(), simulated);
+            }
+            Provenance.of(folder).requireSameDevices(bench.open());
+            Past past = resumption.past(simulatedGapSeconds);
+            NightListener checkpointing = checkpointing(writer, listener);
+            Map<String, Object> facts = new LinkedHashMap<>();
+            facts.put("program", keeping.agent());
+            facts.putAll(keeping.provenance());
+            for (Map<String, Object> line : resumption.makeSafe(past, facts, writer.setAside())) {
+                writer.journal(line);
+                checkpointing.journalled(past.lastMillis() / 1000.0, line);
+            }
+            writer.checkpoint(Utc.text(clock.wall()));
+            return run(new Night(files, past, bench, clock, keeping.zone(), writer, checkpointing), writer, simulated);
+        }
+    }
+
+    private Finished run(Night night, RecordWriter writer, boolean simulated) {
+        StopRequest stop = StopRequest.beside(writer.folder());
+        stop.withdraw();
+        try (Protection protection = new Protection(night, bench, realPeriodMillis, stop, addHook, err)) {
+            Command.End end;
+            try {
+                end = night.run();
+            } catch (RuntimeException | Error e) {
+                bench.makeSafe(false);
+                throw e;
+            }
+            // From here on a crash leaves a night that has ended, and only wants to be sealed.
+            writer.checkpoint(Utc.text(clock.wall()));
+            protection.nightOver();
+            bench.close();
+            Finished finished = finish(writer, end, simulated);
+            stop.withdraw();
+            return finished;
+        }
+    }
+
+    private RecordHead head(Keeping keeping, Input.Header header, List<DeviceIdentity> identities, boolean simulated) {
+        String utc = Utc.text(clock.wall());
         Map<String, byte[]> used = new LinkedHashMap<>();
         used.put("plan.yaml", files.planText().bytes());
         used.put("fans.yaml", files.fansText().bytes());
         used.put("bench.yaml", files.benchText().bytes());
+        used.put(
+                Provenance.FILE,
+                Provenance.of(keeping.agent(), simulated, clock, identities, keeping.provenance())
+                        .bytes());
         return new RecordHead(
                 RecordHead.name(utc, files.bench().name(), files.fans().set()),
                 utc,
@@ -163,21 +220,25 @@ public final class NightRun {
                 files.bench().columns().stream()
                         .map(c -> new ColumnHead(c.name(), c.unit()))
                         .toList(),
-                Engine.STAGES);
+                Engine.STAGES,
+                InputText.fields(header, simulated));
     }
 
-    /** A checkpoint every ten seconds of real time; in an unpaced night every ten simulated minutes. */
+    /**
+     * A checkpoint every ten seconds of real time; in a simulated night every ten simulated minutes, too. An unpaced one
+     * has these only, so that the same seed gives the same record.
+     */
     private NightListener checkpointing(RecordWriter writer, NightListener listener) {
         return new NightListener() {
             private Deadline nextReal = Deadline.afterMillis(CHECKPOINT_MILLIS);
-            private double nextSeconds = UNPACED_CHECKPOINT_SECONDS;
+            private double nextSeconds = SIMULATED_CHECKPOINT_SECONDS;
 
             @Override
             public void tick(long tick, double seconds, Supplier<Progress> progress) {
-                if (paced ? nextReal.passed() : seconds >= nextSeconds) {
+                if (paced && nextReal.passed() || clock.simulated() && seconds >= nextSeconds) {
                     nextReal = Deadline.afterMillis(CHECKPOINT_MILLIS);
-                    nextSeconds = seconds + UNPACED_CHECKPOINT_SECONDS;
-                    writer.checkpoint(Night.utc(clock.wall()));
+                    nextSeconds = seconds + SIMULATED_CHECKPOINT_SECONDS;
+                    writer.checkpoint(Utc.text(clock.wall()));
                 }
                 listener.tick(tick, seconds, progress);
             }
@@ -189,42 +250,27 @@ public final class NightRun {
         };
     }
 
-    private Finished finish(
-            Keeping keeping, List<DeviceIdentity> identities, RecordWriter writer, Command.End end, boolean simulated)
-            throws IOException {
-        String utc = Night.utc(clock.wall());
+    private Finished finish(RecordWriter writer, Command.End end, boolean simulated) {
+        String utc = Utc.text(clock.wall());
         NightResults results = NightResults.empty(files, simulated, end.exit().text(), end.reason());
+        Map<String, String> info = new LinkedHashMap<>();
         try {
             writer.flush();
-            results = NightResults.of(files, RecordFolder.open(writer.folder()));
-            writer.file("results.json", ResultFiles.json(results));
-            writer.file("passes.csv", ResultFiles.csv(results));
-            writer.file("provenance.json", provenance(keeping, identities, simulated));
-            Map<String, String> info = new LinkedHashMap<>();
+            try {
+                results = NightResults.of(files, RecordFolder.open(writer.folder()));
+                writer.file("results.json", ResultFiles.json(results));
+                writer.file("passes.csv", ResultFiles.csv(results));
+            } catch (RuntimeException e) {
+                // What was measured counts more than what this program makes of it.
+                err.accept("an error of this program: the results could not be worked out; the record is sealed without"
+                        + " them: " + e);
+                info.put("Results", "could not be worked out");
+            }
             info.put("Ended", end.exit().text() + ": " + end.reason());
             Sealing.Sealed sealed = writer.seal(utc, info);
             return new Finished(end, results, writer.folder(), Optional.of(sealed), "");
         } catch (IOException e) {
             return new Finished(end, results, writer.folder(), Optional.empty(), String.valueOf(e.getMessage()));
         }
-    }
-
-    private byte[] provenance(Keeping keeping, List<DeviceIdentity> identities, boolean simulated) {
-        Map<String, Object> map = new LinkedHashMap<>();
-        map.put("program", keeping.agent());
-        map.put("rules", Engine.RULES_VERSION);
-        map.put("simulated", simulated);
-        map.put("clock", clock.simulated() ? "simulated" : "monotonic clock of this computer, UTC beside");
-        List<Object> devices = new ArrayList<>();
-        for (DeviceIdentity identity : identities) {
-            Map<String, Object> device = new LinkedHashMap<>();
-            device.put("device", identity.device());
-            device.put("identity", identity.identity());
-            device.put("where", identity.where());
-            devices.add(device);
-        }
-        map.put("devices", devices);
-        map.putAll(keeping.provenance());
-        return Json.page(map).getBytes(StandardCharsets.UTF_8);
     }
 }

@@ -8,8 +8,8 @@ import org.plateaubench.engine.Exit;
 import org.plateaubench.engine.Input;
 
 /**
- * What keeps a bench safe when the night itself cannot: signals make it safe at once and ask the night to end; a
- * shutdown hook does so if the process ends in any other way; a dead-man thread does so if the night stops making
+ * What keeps a bench safe when the night itself cannot: signals make it safe at once and ask the night to end, a request
+ * beside the record asks it too; a shutdown hook does so if the process ends in any other way; a dead-man thread does so if the night stops making
  * progress, and then ends the process.
  */
 final class Protection implements AutoCloseable {
@@ -23,6 +23,7 @@ final class Protection implements AutoCloseable {
 
     private final Night night;
     private final Bench bench;
+    private final StopRequest stop;
     private final Consumer<String> err;
     private final long deadMillis;
     private final Thread deadMan;
@@ -35,12 +36,20 @@ final class Protection implements AutoCloseable {
      * @param night the night, about to run
      * @param bench its bench, open
      * @param realPeriodMillis how long a tick may take in real time by the plan, ms
+     * @param stop a person's request to end, looked for again and again
      * @param addHook adds a thread that runs at shutdown, before serial ports are closed
      * @param err told what happens, one line
      */
-    Protection(Night night, Bench bench, long realPeriodMillis, Consumer<Thread> addHook, Consumer<String> err) {
+    Protection(
+            Night night,
+            Bench bench,
+            long realPeriodMillis,
+            StopRequest stop,
+            Consumer<Thread> addHook,
+            Consumer<String> err) {
         this.night = night;
         this.bench = bench;
+        this.stop = stop;
         this.err = err;
         this.deadMillis = DEAD_MILLIS + realPeriodMillis;
         ENDING.forEach(name -> Signals.handle(name, this::ending));
@@ -75,8 +84,14 @@ final class Protection implements AutoCloseable {
     private void watch() {
         long beats = night.beats();
         Deadline dead = Deadline.afterMillis(deadMillis);
+        boolean asked = false;
         while (open) {
             Deadline.afterMillis(200).await();
+            if (!asked && !nightOver && stop.by().isPresent()) {
+                asked = true;
+                err.accept(stop.by().get() + " asks for the end: making the bench safe, then sealing the record");
+                night.request(new Input.Operator(stop.by().get()));
+            }
             if (nightOver || night.beats() != beats) {
                 beats = night.beats();
                 dead = Deadline.afterMillis(deadMillis);

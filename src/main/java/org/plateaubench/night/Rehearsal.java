@@ -41,12 +41,6 @@ public record Rehearsal(
         long bytes,
         NightResults results) {
 
-    /** A row of samples takes about so many bytes for each column, and so many besides. */
-    private static final int BYTES_A_COLUMN = 9;
-
-    private static final int BYTES_A_ROW = 70;
-    private static final int BYTES_A_LINE = 330;
-
     /** Copies the list. */
     public Rehearsal {
         timeline = List.copyOf(timeline);
@@ -107,7 +101,7 @@ public record Rehearsal(
                     timeline.done,
                     timeline.planned,
                     end.reason(),
-                    timeline.ticks * (BYTES_A_ROW + columns * BYTES_A_COLUMN) + timeline.lines * BYTES_A_LINE,
+                    DiskNeed.of(columns, timeline.ticks, timeline.lines).bytes(),
                     results);
         } catch (BenchException e) {
             throw new IllegalStateException("a simulated twin could not be opened", e);

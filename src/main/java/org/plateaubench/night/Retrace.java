@@ -1,18 +1,20 @@
 package org.plateaubench.night;
 
 import java.io.IOException;
-import java.time.OffsetDateTime;
 import java.util.ArrayDeque;
 import java.util.Deque;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.function.BiConsumer;
+import org.plateaubench.engine.Command;
 import org.plateaubench.engine.Decision;
 import org.plateaubench.engine.Engine;
 import org.plateaubench.engine.Input;
 import org.plateaubench.plan.NightFiles;
 import org.plateaubench.record.Json;
+import org.plateaubench.record.RecordFault;
 import org.plateaubench.record.RecordedNight;
 
 /** Decides everything again from the recorded inputs, and finds the first difference to what was decided then. */
@@ -39,10 +41,13 @@ public final class Retrace {
 
     private final Engine engine;
     private final Deque<Map<String, Object>> lines = new ArrayDeque<>();
+    private final BiConsumer<RecordedNight.Row, List<Command>> each;
+    private Optional<RecordedNight.Row> last = Optional.empty();
     private Difference difference;
 
-    private Retrace(Engine engine) {
+    private Retrace(Engine engine, BiConsumer<RecordedNight.Row, List<Command>> each) {
         this.engine = engine;
+        this.each = each;
     }
 
     /**
@@ -55,24 +60,42 @@ public final class Retrace {
      * @throws OtherRules if it was made by other rules
      */
     public static Optional<Difference> of(NightFiles files, RecordedNight night) throws IOException, OtherRules {
+        return follow(files, night, (row, commands) -> {}).difference();
+    }
+
+    /** The same; tells each row with what the engine commanded at it, up to a difference. */
+    static Retrace follow(NightFiles files, RecordedNight night, BiConsumer<RecordedNight.Row, List<Command>> each)
+            throws IOException, OtherRules {
         List<Map<String, Object>> journal = night.journal();
+        if (journal.isEmpty()) {
+            throw new RecordFault("data/journal.jsonl", "the header is missing");
+        }
         Map<String, Object> header = journal.get(0);
         long rules = ((Number) header.get("rules")).longValue();
         if (rules != Engine.RULES_VERSION) {
             throw new OtherRules(rules);
         }
-        Retrace retrace = new Retrace(new Engine(new Input.Header(
-                files.plan(),
-                files.fans(),
-                files.bench(),
-                OffsetDateTime.parse(String.valueOf(header.get("start"))),
-                InputText.levelsFrom(header))));
+        Retrace retrace = new Retrace(new Engine(InputText.header(files, header)), each);
         journal.stream()
                 .filter(line -> line.containsKey("input") || line.containsKey("decision"))
                 .forEach(retrace.lines::add);
         night.samples(retrace::take);
         retrace.nothingLeft();
-        return Optional.ofNullable(retrace.difference);
+        return retrace;
+    }
+
+    Optional<Difference> difference() {
+        return Optional.ofNullable(difference);
+    }
+
+    /** The engine, after all inputs. */
+    Engine engine() {
+        return engine;
+    }
+
+    /** The last row. */
+    Optional<RecordedNight.Row> last() {
+        return last;
     }
 
     private void take(RecordedNight.Row row) {
@@ -87,9 +110,12 @@ public final class Retrace {
             difference = new Difference(tick, row.stage() + " " + row.pass(), engine.stage() + " " + engine.pass());
             return;
         }
-        for (Decision decision : engine.step(new Input.Tick(row.sample())).decisions()) {
+        Engine.Outcome outcome = engine.step(new Input.Tick(row.sample()));
+        for (Decision decision : outcome.decisions()) {
             compare(tick, Json.line(Night.line(tick, "decision", decision.type(), decision.fields())));
         }
+        last = Optional.of(row);
+        each.accept(row, outcome.commands());
     }
 
     private void compare(long tick, String decided) {

@@ -117,6 +117,8 @@ public enum ProblemCode {
     CONDITION_NEVER_HOLDS,
     /** Heat or slow fans that would outlast this program, without anybody sitting by. */
     CUTOFF_MISSING,
+    /** A device whose cut-off would act in the middle of a night, since nothing is asked of it. */
+    NOTHING_TO_ASK,
     /** A fans file that the bench contradicts. */
     FANS_DO_NOT_FIT
 }

@@ -68,15 +68,16 @@ final class Opening {
         ops.write(folder.resolve(Bag.BAGIT), Bag.BAGIT_LINES.getBytes(StandardCharsets.US_ASCII));
         ops.write(folder.resolve(BagInfo.FILE), BagInfo.opening(head, name).bytes());
         ops.write(folder.resolve(RecordFolder.SIGNER), key.signer().pem().getBytes(StandardCharsets.US_ASCII));
-        byte[] header = withLineFeed(metadata.lines().header().getBytes(StandardCharsets.US_ASCII));
-        ops.write(folder.resolve(SampleLines.FILE), header);
-        ops.write(folder.resolve(JournalLines.FILE), new byte[0]);
+        byte[] heads = withLineFeed(metadata.lines().header().getBytes(StandardCharsets.US_ASCII));
+        ops.write(folder.resolve(SampleLines.FILE), heads);
+        byte[] header = withLineFeed(new JournalLines().next(head.header()));
+        ops.write(folder.resolve(JournalLines.FILE), header);
         byte[] opening = new Checkpoint(
                         name,
                         head.simulated(),
                         head.utc(),
+                        Checkpoint.Extent.of(heads),
                         Checkpoint.Extent.of(header),
-                        Checkpoint.Extent.of(new byte[0]),
                         hashes)
                 .line(key);
         ops.write(folder.resolve(Checkpoint.FILE), withLineFeed(opening));

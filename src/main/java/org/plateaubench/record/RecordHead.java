@@ -18,6 +18,7 @@ import java.util.regex.Pattern;
  * @param files exact bytes of the files used, by name: "plan.yaml", "fans.yaml", "bench.yaml"
  * @param columns heads of the readings, in the order of the bench file
  * @param stages every stage that a sample can be taken in
+ * @param header first line of the journal, as JSON fields
  */
 public record RecordHead(
         String name,
@@ -26,7 +27,8 @@ public record RecordHead(
         boolean simulated,
         Map<String, byte[]> files,
         List<ColumnHead> columns,
-        List<String> stages) {
+        List<String> stages,
+        Map<String, Object> header) {
 
     private static final Pattern FLAT = Pattern.compile("[a-z0-9][a-z0-9.-]{0,99}");
 
@@ -41,6 +43,7 @@ public record RecordHead(
         files = Collections.unmodifiableMap(new LinkedHashMap<>(files));
         columns = List.copyOf(columns);
         stages = List.copyOf(stages);
+        header = Collections.unmodifiableMap(new LinkedHashMap<>(header));
         if (columns.stream().map(ColumnHead::name).distinct().count() < columns.size()) {
             throw new IllegalArgumentException("two columns have the same name");
         }

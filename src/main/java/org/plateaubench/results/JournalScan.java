@@ -6,19 +6,27 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalDouble;
+import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.results.PassResult.Status;
 
 /** What the journal says about passes, baselines and the end of a night. */
 final class JournalScan {
 
+    /** As much of a baseline's end is averaged; long enough for most of a heating cycle. */
+    private static final double BASELINE_SECONDS = 600.0;
+
     private final Map<String, Entry> passes = new LinkedHashMap<>();
-    private final Map<String, Double> baselines = new LinkedHashMap<>();
+    private final Map<String, Baseline> baselines = new LinkedHashMap<>();
+    private long baselineFromTick = -1;
     private final FanScan fans = new FanScan();
     private final AcousticScan acoustic = new AcousticScan();
     private final List<NightFinding> findings = new ArrayList<>();
     private String ending = "not ended";
     private String reason = "";
     private boolean simulated;
+
+    /** A rise without load, and the ticks of its stage. */
+    private record Baseline(double kelvin, long fromTick, long toTick) {}
 
     /** One pass while the journal is read. */
     private static final class Entry {
@@ -29,7 +37,9 @@ final class JournalScan {
         private String reason = "";
         private boolean settled;
         private double soakSeconds = Double.NaN;
-        private DwellMeans dwell;
+        private long soakFromTick = -1;
+        private long fromTick = -1;
+        private long toTick = -1;
 
         Entry(JournalLine begun) {
             step = begun.text("step");
@@ -55,12 +65,20 @@ final class JournalScan {
         switch (decision) {
             case "pass-begun" -> passes.put(line.text("pass"), new Entry(line));
             case "finding" -> findings.add(new NightFinding(line.text("kind"), line.text("about"), line.text("text")));
+            case "stage" -> {
+                if (line.text("stage").equals("soak")) {
+                    passes.get(line.text("pass")).soakFromTick = line.whole("tick");
+                } else if (line.text("stage").equals("baseline")) {
+                    baselineFromTick = line.whole("tick");
+                }
+            }
             case "settled", "not-settled" -> soak(line, decision.equals("settled"));
             case "pass-done" -> {
                 Entry pass = passes.get(line.text("pass"));
                 pass.status = Status.DONE;
                 if (pass.measurement.equals(PassResult.THERMAL)) {
-                    pass.dwell = new DwellMeans(line.whole("from-tick"), line.whole("to-tick"));
+                    pass.fromTick = line.whole("from-tick");
+                    pass.toTick = line.whole("to-tick");
                 }
             }
             case "pass-spoiled" -> {
@@ -68,7 +86,9 @@ final class JournalScan {
                 pass.status = Status.SPOILED;
                 pass.reason = line.text("reason");
             }
-            case "baseline" -> baselines.put(line.text("at"), line.number("rise"));
+            case "baseline" ->
+                baselines.put(
+                        line.text("at"), new Baseline(line.number("rise"), baselineFromTick, line.whole("to-tick")));
             case "end" -> {
                 ending = line.text("how");
                 reason = line.text("reason");
@@ -100,7 +120,39 @@ final class JournalScan {
     }
 
     OptionalDouble baseline(String at) {
-        return baselines.containsKey(at) ? OptionalDouble.of(baselines.get(at)) : OptionalDouble.empty();
+        return baselines.containsKey(at) ? OptionalDouble.of(baselines.get(at).kelvin()) : OptionalDouble.empty();
+    }
+
+    /**
+     * By how much the rise without load changed in the night. A change counts where it is more than twice as large as
+     * scatter and settling of the two make it uncertain.
+     *
+     * @param night the samples
+     * @param bench the bench file
+     * @return K; 0 where no change shows; empty unless it was measured at both ends
+     */
+    OptionalDouble baselineChange(NightColumns night, BenchFile bench) {
+        if (!baselines.containsKey("start") || !baselines.containsKey("end")) {
+            return OptionalDouble.empty();
+        }
+        PassResult.Dwell start = latterPart(baselines.get("start"), night, bench);
+        PassResult.Dwell end = latterPart(baselines.get("end"), night, bench);
+        double change = end.settledRiseKelvin() - start.settledRiseKelvin();
+        double variance = 0.0;
+        for (PassResult.Dwell part : List.of(start, end)) {
+            variance += part.floorKelvin() * part.floorKelvin()
+                    + part.settlingUncertaintyKelvin() * part.settlingUncertaintyKelvin();
+        }
+        return OptionalDouble.of(change * change > 4.0 * variance ? change : 0.0);
+    }
+
+    private static PassResult.Dwell latterPart(Baseline baseline, NightColumns night, BenchFile bench) {
+        int last = night.rowOf(baseline.toTick());
+        int from = night.rowOf(baseline.fromTick());
+        while (night.seconds(last) - night.seconds(from) > BASELINE_SECONDS) {
+            from++;
+        }
+        return DwellAnalysis.of(night, bench, baseline.fromTick(), night.tick(from), baseline.toTick());
     }
 
     Optional<FanSetResult> fans() {
@@ -115,15 +167,14 @@ final class JournalScan {
         return findings;
     }
 
-    /** The dwells of all passes that had one, to be filled from the samples. */
-    List<DwellMeans> dwells() {
-        return passes.values().stream()
-                .filter(p -> p.dwell != null)
-                .map(p -> p.dwell)
-                .toList();
-    }
-
-    List<PassResult> passes() {
+    /**
+     * The passes, worked out.
+     *
+     * @param night the samples
+     * @param bench the bench file
+     * @return the passes in the order of execution
+     */
+    List<PassResult> passes(NightColumns night, BenchFile bench) {
         List<PassResult> results = new ArrayList<>();
         passes.forEach((name, p) -> results.add(new PassResult(
                 name,
@@ -134,9 +185,12 @@ final class JournalScan {
                 p.reason,
                 p.settled,
                 p.soakSeconds,
-                p.dwell == null ? -1 : p.dwell.fromTick(),
-                p.dwell == null ? -1 : p.dwell.toTick(),
-                p.dwell == null ? PassResult.Dwell.NONE : p.dwell.result())));
+                p.fromTick,
+                p.toTick,
+                p.fromTick < 0
+                        ? PassResult.Dwell.NONE
+                        : DwellAnalysis.of(night, bench, p.soakFromTick, p.fromTick, p.toTick),
+                Double.NaN)));
         return results;
     }
 }

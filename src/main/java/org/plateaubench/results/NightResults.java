@@ -2,16 +2,13 @@ package org.plateaubench.results;
 
 import java.io.IOException;
 import java.util.ArrayList;
-import java.util.LinkedHashMap;
 import java.util.List;
-import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalDouble;
-import org.plateaubench.benchfile.Readout;
-import org.plateaubench.equilibrium.LagFilter;
-import org.plateaubench.plan.Measurement;
+import java.util.stream.IntStream;
 import org.plateaubench.plan.NightFiles;
 import org.plateaubench.record.RecordedNight;
+import org.plateaubench.thermal.Air;
 
 /**
  * The results of one night.
@@ -25,6 +22,7 @@ import org.plateaubench.record.RecordedNight;
  * @param reason why it ended, one line; may be empty
  * @param baselineStartKelvin rise without load at the beginning, K, if it was measured
  * @param baselineEndKelvin rise without load at the end, K, if it was measured
+ * @param airDensityKilogramsPerCubicMetre mean density of the air over the dwells, kg/m³, where the pressure is measured
  * @param steps one a step, in plan order
  * @param passes of all measurements in the order of execution, spoiled ones among them
  * @param fans figures of the fans, if they were characterised
@@ -41,6 +39,7 @@ public record NightResults(
         String reason,
         OptionalDouble baselineStartKelvin,
         OptionalDouble baselineEndKelvin,
+        OptionalDouble airDensityKilogramsPerCubicMetre,
         List<StepResult> steps,
         List<PassResult> passes,
         Optional<FanSetResult> fans,
@@ -64,19 +63,21 @@ public record NightResults(
      */
     public static NightResults of(NightFiles files, RecordedNight night) throws IOException {
         JournalScan scan = new JournalScan(night.journal());
-        LagFilter ambient = new LagFilter(
-                files.bench().loopTimeConstantSeconds(), files.bench().probeLagSeconds());
-        Readout.Columns columns = new Readout.Columns(files.bench());
-        List<DwellMeans> dwells = scan.dwells();
-        night.samples(row -> {
-            Readout readout = new Readout(row.sample(), columns);
-            double now = readout.ambientCelsius();
-            double filtered = Double.isNaN(now) ? ambient.value() : ambient.add(readout.seconds(), now);
-            dwells.forEach(dwell -> dwell.take(readout, filtered));
-        });
-        List<PassResult> passes = scan.passes();
-        List<StepResult> steps =
-                files.plan().thermal().map(thermal -> steps(thermal, passes)).orElse(List.of());
+        NightColumns columns = NightColumns.of(night, files.bench());
+        List<PassResult> passes = scan.passes(columns, files.bench());
+        OptionalDouble baselineChange = scan.baselineChange(columns, files.bench());
+        List<StepResult> steps = files.plan().thermal().isEmpty()
+                ? List.of()
+                : StepTable.of(
+                        files.plan(),
+                        files.bench(),
+                        passes,
+                        baselineChange,
+                        scan.acoustic().map(AcousticResult::matches).orElse(List.of()));
+        List<NightFinding> findings = new ArrayList<>(scan.findings());
+        if (!steps.isEmpty()) {
+            findings.addAll(new ThermalFindings(files.bench(), columns, passes, steps, baselineChange).all());
+        }
         return new NightResults(
                 files.plan().title(),
                 files.fans().set(),
@@ -87,11 +88,12 @@ public record NightResults(
                 scan.reason(),
                 scan.baseline("start"),
                 scan.baseline("end"),
+                airDensity(columns, passes),
                 steps,
-                passes,
+                StepTable.withNominalRises(passes, steps),
                 scan.fans(),
                 scan.acoustic(),
-                scan.findings());
+                findings);
     }
 
     /**
@@ -114,6 +116,7 @@ public record NightResults(
                 reason,
                 OptionalDouble.empty(),
                 OptionalDouble.empty(),
+                OptionalDouble.empty(),
                 List.of(),
                 List.of(),
                 Optional.empty(),
@@ -121,14 +124,13 @@ public record NightResults(
                 List.of());
     }
 
-    private static List<StepResult> steps(Measurement.Thermal thermal, List<PassResult> passes) {
-        Map<String, List<PassResult>> counted = new LinkedHashMap<>();
-        thermal.steps().forEach(step -> counted.put(step.text(), new ArrayList<>()));
-        for (PassResult pass : passes) {
-            if (pass.thermal() && pass.status() == PassResult.Status.DONE && !pass.reference()) {
-                counted.get(pass.step()).add(pass);
-            }
-        }
-        return StepTable.of(counted);
+    private static OptionalDouble airDensity(NightColumns columns, List<PassResult> passes) {
+        return passes.stream()
+                .filter(PassResult::counts)
+                .flatMapToInt(p -> IntStream.range(columns.rowOf(p.fromTick()), columns.rowOf(p.toTick() + 1)))
+                .filter(row -> columns.pressure(row) > 0.0 && !Double.isNaN(columns.ambient(row)))
+                .mapToDouble(row -> Air.densityKilogramsPerCubicMetre(
+                        columns.ambient(row), columns.pressure(row), columns.humidity(row)))
+                .average();
     }
 }

@@ -5,7 +5,9 @@ import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import org.plateaubench.equilibrium.Settling;
 import org.plateaubench.record.Json;
+import org.plateaubench.uncertainty.Contribution;
 import org.plateaubench.units.Decimals;
 
 /**
@@ -33,6 +35,10 @@ public final class ResultFiles {
         root.map.put("reason", results.reason());
         root.number("baseline_start_K", results.baselineStartKelvin().orElse(Double.NaN), 4);
         root.number("baseline_end_K", results.baselineEndKelvin().orElse(Double.NaN), 4);
+        root.number(
+                "air_density_kg_per_m3",
+                results.airDensityKilogramsPerCubicMetre().orElse(Double.NaN),
+                4);
         List<Object> steps = new ArrayList<>();
         results.steps().forEach(s -> steps.add(step(s)));
         root.map.put("steps", steps);
@@ -53,13 +59,32 @@ public final class ResultFiles {
         f.map.put("passes", s.passes());
         f.map.put("settled", s.settled());
         f.number("coolant_rise_K", s.coolantRiseKelvin(), 4);
+        f.number("measured_rise_K", s.measuredRiseKelvin(), 4);
+        f.number("nominal_speed_rpm", s.nominalRpm(), 1);
+        f.number("nominal_heat_flow_W", s.nominalWatts(), 2);
+        f.number("speed_exponent", s.speedExponent(), 3);
         f.number("spread_K", s.spreadKelvin(), 4);
+        f.number("pooled_spread_K", s.pooledSpreadKelvin(), 4);
+        f.number("repeatability_K", s.repeatabilityKelvin(), 4);
         f.number("expanded_uncertainty_K", s.expandedKelvin(), 4);
         f.number("coverage_factor", s.coverageFactor(), 3);
+        f.number("coverage_probability", StepResult.PROBABILITY, 2);
+        List<Object> budget = new ArrayList<>();
+        s.estimate().ifPresent(e -> e.full().contributions().forEach(c -> budget.add(contribution(c))));
+        f.map.put("budget", budget);
         f.number("cpu_rise_K", s.cpuRiseKelvin(), 3);
         f.number("fan_speed_rpm", s.fanRpm(), 1);
         f.number("heat_flow_W", s.powerWatts(), 2);
         f.number("coolant_to_ambient_resistance_K_per_W", s.coolantToAmbientResistance(), 5);
+        return f.map;
+    }
+
+    static Map<String, Object> contribution(Contribution c) {
+        Fields f = new Fields();
+        f.map.put("name", c.name());
+        f.number("standard_uncertainty_K", c.inResult(), 5);
+        f.number("degrees_of_freedom", c.degreesOfFreedom(), 1);
+        f.map.put("shared_by_nights", c.shared());
         return f.map;
     }
 
@@ -80,6 +105,14 @@ public final class ResultFiles {
         f.map.put("readings", p.dwell().readings());
         f.number("coolant_rise_K", p.dwell().coolantRiseKelvin(), 4);
         f.number("standard_error_K", p.dwell().meanStandardError(), 4);
+        if (p.fromTick() >= 0) {
+            f.map.put("settling", settling(p.dwell().settling()));
+            f.map.put("slow_mode_excluded", p.dwell().settling().slowModeExcluded());
+            f.number("settling_K", p.dwell().settling().correctionKelvin(), 4);
+            f.number("settling_uncertainty_K", p.dwell().settlingUncertaintyKelvin(), 4);
+        }
+        f.number("nominal_rise_K", p.nominalRiseKelvin(), 4);
+        f.number("loop_time_constant_s", p.dwell().loopTimeConstantSeconds(), 1);
         f.number("cpu_rise_K", p.dwell().cpuRiseKelvin(), 3);
         f.number("ambient_degC", p.dwell().ambientCelsius(), 3);
         f.number("fan_speed_rpm", p.dwell().fanRpm(), 1);
@@ -89,7 +122,13 @@ public final class ResultFiles {
         return f.map;
     }
 
-    private static Map<String, Object> finding(NightFinding finding) {
+    private static String settling(Settling settling) {
+        return settling instanceof Settling.Approach
+                ? "approach"
+                : settling instanceof Settling.Flat ? "flat" : "drift";
+    }
+
+    static Map<String, Object> finding(NightFinding finding) {
         Fields f = new Fields();
         f.map.put("kind", finding.kind());
         f.map.put("about", finding.about());
@@ -129,6 +168,12 @@ public final class ResultFiles {
                 "readings",
                 "coolant_rise_K",
                 "standard_error_K",
+                "settling",
+                "slow_mode_excluded",
+                "settling_K",
+                "settling_uncertainty_K",
+                "nominal_rise_K",
+                "loop_time_constant_s",
                 "cpu_rise_K",
                 "ambient_degC",
                 "fan_speed_rpm",
@@ -148,7 +193,7 @@ public final class ResultFiles {
         return csv.toString().getBytes(StandardCharsets.UTF_8);
     }
 
-    private static String cell(String text) {
+    static String cell(String text) {
         boolean plain = text.indexOf(',') < 0 && text.indexOf('"') < 0 && text.indexOf('\n') < 0;
         return plain ? text : '"' + text.replace("\"", "\"\"") + '"';
     }

@@ -17,8 +17,8 @@ import java.util.Optional;
  * <p>Where all nights have two steps or more in common, the difference of the means over them is among the differences:
  * a difference that all steps share is found there sooner.
  *
- * <p>Lines of the nights' budgets that are marked as cancelling are left out; of the others the largest of a set's nights
- * is taken, once for each of the two sets.
+ * <p>Of the lines of the nights' budgets the largest of a set's nights is taken, once for each of the two sets; what both
+ * share counts with the difference of its sensitivities.
  *
  * @param probability that all intervals hold their true differences
  * @param passSpread spread between passes, pooled over all nights and steps

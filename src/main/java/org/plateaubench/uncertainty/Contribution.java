@@ -7,11 +7,19 @@ package org.plateaubench.uncertainty;
  * @param standardUncertainty standard uncertainty of the input, in the input's unit; 0 or more
  * @param degreesOfFreedom how well that is known; above 0, may be infinite
  * @param sensitivity by how much the result changes for one unit of the input
- * @param cancels true if it is the same in two results of one bench whose corrections did not change, so that it
- *     leaves no trace in their difference
+ * @param shared true if the input errs alike in two results of one bench whose corrections did not change, so that in
+ *     their difference it counts with the difference of its two sensitivities, which is often none
+ * @param excessKurtosis shape of its distribution: 0 for a normal one, -1.2 for limits
  */
 public record Contribution(
-        String name, double standardUncertainty, double degreesOfFreedom, double sensitivity, boolean cancels) {
+        String name,
+        double standardUncertainty,
+        double degreesOfFreedom,
+        double sensitivity,
+        boolean shared,
+        double excessKurtosis) {
+
+    private static final double KURTOSIS_OF_LIMITS = -1.2;
 
     /**
      * Checks the line.
@@ -37,6 +45,20 @@ public record Contribution(
     }
 
     /**
+     * A contribution with a normal distribution.
+     *
+     * @param name what it comes from
+     * @param standardUncertainty standard uncertainty of the input, in the input's unit; 0 or more
+     * @param degreesOfFreedom how well that is known; above 0, may be infinite
+     * @param sensitivity by how much the result changes for one unit of the input
+     * @param shared true if the input errs alike in two results of one bench
+     */
+    public Contribution(
+            String name, double standardUncertainty, double degreesOfFreedom, double sensitivity, boolean shared) {
+        this(name, standardUncertainty, degreesOfFreedom, sensitivity, shared, 0.0);
+    }
+
+    /**
      * A contribution that stays in differences, well known, in the unit of the result.
      *
      * @param name what it comes from
@@ -55,12 +77,27 @@ public record Contribution(
      * @return the line
      */
     public static Contribution rectangular(String name, double halfWidth) {
-        return of(name, halfWidth / StrictMath.sqrt(3.0));
+        return of(name, halfWidth / StrictMath.sqrt(3.0)).ofLimits();
     }
 
-    /** {@return the same line, marked as the same in two results of one bench} */
-    public Contribution cancelling() {
-        return new Contribution(name, standardUncertainty, degreesOfFreedom, sensitivity, true);
+    /** {@return the same line, marked as that of an input that errs alike in two results of one bench} */
+    public Contribution asShared() {
+        return new Contribution(name, standardUncertainty, degreesOfFreedom, sensitivity, true, excessKurtosis);
+    }
+
+    /** {@return the same line for an input of which only limits are known} */
+    public Contribution ofLimits() {
+        return new Contribution(name, standardUncertainty, degreesOfFreedom, sensitivity, shared, KURTOSIS_OF_LIMITS);
+    }
+
+    /** The same line with another name. */
+    Contribution named(String other) {
+        return new Contribution(other, standardUncertainty, degreesOfFreedom, sensitivity, shared, excessKurtosis);
+    }
+
+    /** The same line with another sensitivity. */
+    Contribution withSensitivity(double other) {
+        return new Contribution(name, standardUncertainty, degreesOfFreedom, other, shared, excessKurtosis);
     }
 
     /** {@return what it contributes to the result's standard uncertainty, in the result's unit} */

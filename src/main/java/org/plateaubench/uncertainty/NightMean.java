@@ -1,6 +1,7 @@
 package org.plateaubench.uncertainty;
 
 import java.util.ArrayList;
+import java.util.Comparator;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
@@ -32,12 +33,25 @@ record NightMean(double kelvin, SpreadOfMean spread, List<Contribution> common) 
             }
         }
         List<Contribution> common = new ArrayList<>();
-        byName.forEach((name, lines) -> common.add(new Contribution(
-                name,
-                share * lines.stream().mapToDouble(Contribution::inResult).sum(),
-                lines.stream().mapToDouble(Contribution::degreesOfFreedom).min().orElseThrow(),
-                1.0,
-                lines.stream().allMatch(Contribution::cancels))));
+        byName.values().forEach(lines -> common.add(together(lines, share)));
         return new NightMean(kelvin, spread, common);
+    }
+
+    /** One input's lines at several steps. Where it is shared, its sensitivities keep their signs. */
+    private static Contribution together(List<Contribution> lines, double share) {
+        Contribution largest = lines.stream()
+                .max(Comparator.comparingDouble(Contribution::standardUncertainty))
+                .orElseThrow();
+        double u = largest.standardUncertainty();
+        double effect = lines.stream()
+                .mapToDouble(c -> c.shared() ? c.sensitivity() * c.standardUncertainty() : c.inResult())
+                .sum();
+        return new Contribution(
+                largest.name(),
+                u,
+                lines.stream().mapToDouble(Contribution::degreesOfFreedom).min().orElseThrow(),
+                u == 0.0 ? 0.0 : share * effect / u,
+                largest.shared(),
+                largest.excessKurtosis());
     }
 }

@@ -8,17 +8,16 @@ public final class NormalizedError {
     private NormalizedError() {}
 
     /**
-     * Works out {@code (x1 - x2)/sqrt(U1² + U2²)}, U at 95 %, without what is the same in both.
+     * Works out {@code (x1 - x2)/U}, U being that of the difference at 95 %. What errs alike in both is not in it; for
+     * results that have nothing in common U is {@code sqrt(U1² + U2²)}.
      *
      * @param first first result
-     * @param firstBudget its budget; lines marked as cancelling are left out
+     * @param firstBudget its budget
      * @param second second result, in the same unit
-     * @param secondBudget its budget; lines marked as cancelling are left out
-     * @return E number; infinite or NaN where neither result has any uncertainty of its own
+     * @param secondBudget its budget
+     * @return E number; infinite or NaN where the difference has no uncertainty
      */
     public static double of(double first, Budget firstBudget, double second, Budget secondBudget) {
-        double u1 = firstBudget.withoutCancelling().expanded(PROBABILITY);
-        double u2 = secondBudget.withoutCancelling().expanded(PROBABILITY);
-        return (first - second) / StrictMath.sqrt(u1 * u1 + u2 * u2);
+        return (first - second) / Budget.ofDifference(firstBudget, secondBudget).expanded(PROBABILITY);
     }
 }

@@ -28,6 +28,14 @@ public record PassRise(double riseKelvin, double floorKelvin, double settlingKel
         }
     }
 
+    /**
+     * {@return uncertainty of the settling correction with the sign of the correction: passes err by the same share of it,
+     * while the scatter of corrections about each other is in the spread between passes}
+     */
+    double signedSettlingUncertaintyKelvin() {
+        return settlingKelvin < 0.0 ? -settlingUncertaintyKelvin : settlingUncertaintyKelvin;
+    }
+
     /** {@return the rise that the pass would have ended at, K} */
     public double settledKelvin() {
         return riseKelvin + settlingKelvin;

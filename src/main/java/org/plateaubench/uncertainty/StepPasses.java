@@ -63,12 +63,15 @@ public record StepPasses(String step, List<PassRise> passes, List<Contribution> 
      */
     List<Contribution> common() {
         List<Contribution> common = new ArrayList<>();
-        common.add(Contribution.of(
+        common.add(new Contribution(
                 StepEstimate.SETTLING,
+                1.0,
+                Double.POSITIVE_INFINITY,
                 passes.stream()
-                        .mapToDouble(PassRise::settlingUncertaintyKelvin)
+                        .mapToDouble(PassRise::signedSettlingUncertaintyKelvin)
                         .average()
-                        .orElseThrow()));
+                        .orElseThrow(),
+                true));
         common.addAll(systematic);
         return common;
     }

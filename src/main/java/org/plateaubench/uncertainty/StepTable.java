@@ -6,7 +6,6 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
-import java.util.function.BinaryOperator;
 import java.util.function.Function;
 import java.util.stream.Stream;
 
@@ -86,18 +85,30 @@ final class StepTable {
                 .line();
     }
 
-    /** The lines that stay in a difference, the largest of the set's nights for each name. */
-    private List<Contribution> common(String set) {
-        Map<String, Contribution> largest = new LinkedHashMap<>();
+    /**
+     * What is uncertain about all passes of a set alike: for each name the largest line of the set's nights; a shared one
+     * with the mean of its sensitivities.
+     */
+    private Budget common(String set) {
+        Map<String, List<Contribution>> byName = new LinkedHashMap<>();
         nightsBySet.get(set).stream()
                 .flatMap(night -> night.common().stream())
-                .filter(c -> !c.cancels())
-                .forEach(c -> largest.merge(
-                        c.name(), c, BinaryOperator.maxBy(Comparator.comparingDouble(Contribution::inResult))));
-        return largest.values().stream()
-                .map(c -> new Contribution(
-                        set + ": " + c.name(), c.standardUncertainty(), c.degreesOfFreedom(), c.sensitivity(), false))
-                .toList();
+                .forEach(c -> byName.computeIfAbsent(c.name(), name -> new ArrayList<>())
+                        .add(c));
+        List<Contribution> lines = new ArrayList<>();
+        byName.values().forEach(of -> {
+            Contribution largest = of.stream()
+                    .max(Comparator.comparingDouble(Contribution::inResult))
+                    .orElseThrow();
+            lines.add(
+                    largest.shared()
+                            ? largest.withSensitivity(of.stream()
+                                    .mapToDouble(Contribution::sensitivity)
+                                    .average()
+                                    .orElseThrow())
+                            : largest.named(set + ": " + largest.name()));
+        });
+        return new Budget(lines);
     }
 
     /** The difference of two sets, not yet judged. */
@@ -111,8 +122,7 @@ final class StepTable {
             this.against = against;
             List<Contribution> lines = new ArrayList<>();
             lines.add(spread(nightsBySet.get(set), nightsBySet.get(against)));
-            lines.addAll(common(set));
-            lines.addAll(common(against));
+            lines.addAll(Budget.ofDifference(common(set), common(against)).contributions());
             budget = new Budget(lines);
         }
 
@@ -131,7 +141,9 @@ final class StepTable {
         /** What one of the two sets brings to the variance of the difference, K². */
         double variance(String ofSet) {
             double u = new Budget(List.of(spread(nightsBySet.get(ofSet), List.of())))
-                    .plus(common(ofSet))
+                    .plus(common(ofSet).contributions().stream()
+                            .filter(c -> !c.shared())
+                            .toList())
                     .standardUncertainty();
             return u * u;
         }

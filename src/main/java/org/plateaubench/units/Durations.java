@@ -1,5 +1,7 @@
 package org.plateaubench.units;
 
+import java.util.OptionalDouble;
+
 /** Lengths of time as people read them. */
 public final class Durations {
 
@@ -18,6 +20,19 @@ public final class Durations {
         }
         long minutes = Math.round(seconds / 60.0);
         return minutes < 60 ? minutes + " min" : minutes / 60 + " h " + minutes % 60 + " min";
+    }
+
+    /**
+     * Reads a length of time.
+     *
+     * @param text such as "2 h" or "90 s"
+     * @return its length, s, 0 or more; empty if the text is none
+     */
+    public static OptionalDouble seconds(String text) {
+        return Quantity.parse(text)
+                .filter(q -> q.unit().dimension() == Dimension.TIME && q.inBase() >= 0)
+                .map(q -> OptionalDouble.of(q.inBase()))
+                .orElse(OptionalDouble.empty());
     }
 
     /**

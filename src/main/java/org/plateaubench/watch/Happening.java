@@ -30,6 +30,7 @@ public final class Happening {
             case "device" -> "device " + f.get("device") + ": " + f.get("event") + " " + f.get("detail");
             case "signal" -> "signal " + f.get("name");
             case "operator" -> "asked to end by " + f.get("by");
+            case "resume" -> "resumed after a gap of " + f.get("gap-seconds") + " s";
             case "clock" -> "clock " + f.get("event") + " of " + f.get("seconds") + " s";
             case "storage" -> "the record cannot be written: " + f.get("detail");
             case "load" -> f.get("event").equals("failed") ? "workload failed: " + f.get("detail") : "";

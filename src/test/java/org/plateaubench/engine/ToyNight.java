@@ -65,7 +65,12 @@ final class ToyNight {
 
     ToyNight(Plan plan, BenchFile bench) {
         engine = new Engine(new Input.Header(
-                plan, fans(), bench, OffsetDateTime.parse("2026-11-24T22:00:00+01:00"), Optional.empty()));
+                plan,
+                fans(),
+                bench,
+                OffsetDateTime.parse("2026-11-24T22:00:00+01:00"),
+                Optional.empty(),
+                Optional.empty()));
     }
 
     Engine engine() {

@@ -196,6 +196,22 @@ class AcousticNightTest {
     }
 
     @Test
+    void fansThatStickAreStartedForEachListenAllTheSame() throws Exception {
+        SimulatedNights.Left left = SimulatedNights.run(
+                files(
+                        CHARACTERISE + acoustic(SIX_SPEEDS, ""),
+                        CALM,
+                        SET_A + ", start-duty: 30 %, start-scatter: 8 %, stop-duty: 14 %"),
+                4);
+        assertEquals(Exit.DONE, left.end().exit(), left.end().reason());
+        assertEquals(
+                0,
+                left.results().passes().stream()
+                        .filter(p -> p.status() == PassResult.Status.SPOILED)
+                        .count());
+    }
+
+    @Test
     void itDoesNotBeginBeforeItsTimeAndDoesNotWaitForTomorrow() throws Exception {
         // The simulated night begins at 22:10.
         SimulatedNights.Left later =

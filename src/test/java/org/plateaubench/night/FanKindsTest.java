@@ -49,8 +49,8 @@ class FanKindsTest {
     /** What is true of a kind; NaN for a duty that there is not. Speeds are those of the first fan and of the last. */
     enum Kind {
         LINEAR(
-                "min-speed: 300 rpm, min-duty: 15 %, start-duty: 18 %, stop-duty: 12 %",
-                new Truth(18, 12, 300, 2000, 1, 0, 1.5, 2.5)),
+                "min-speed: 300 rpm, min-duty: 15 %, start-duty: 18.3 %, stop-duty: 12.2 %",
+                new Truth(18.3, 12.2, 300, 2000, 1, 0, 1.5, 2.5)),
         STOPS_BELOW_20(
                 "min-duty: 15 %, start-duty: 24 %, stop-duty: 20 %, spin-up: 2.4 s, coast-down: 4 s",
                 new Truth(24, 20, 400, 2000, 1, 0, 2.4, 4)),

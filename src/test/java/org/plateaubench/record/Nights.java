@@ -50,7 +50,8 @@ public final class Nights {
                         new ColumnHead("ambient", Unit.CELSIUS),
                         new ColumnHead("coolant", Unit.CELSIUS),
                         new ColumnHead("fan-1", Unit.RPM)),
-                List.of("baseline", "soak", "dwell"));
+                List.of("baseline", "soak", "dwell"),
+                Map.of("type", "header"));
     }
 
     public static Sample sample(int tick) {

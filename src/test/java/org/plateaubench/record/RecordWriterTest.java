@@ -30,6 +30,7 @@ class RecordWriterTest {
     void givesBackWhatWasRecorded() throws IOException {
         try (RecordWriter writer = RecordWriter.open(records, Nights.head("night"), Nights.TECHNICIAN)) {
             MemoryRecord memory = new MemoryRecord(Nights.head("night").files());
+            memory.journal(Nights.head("night").header());
             for (int tick = 0; tick < 40; tick++) {
                 RecordedNight.Row row = Nights.row(tick);
                 writer.sample(row.sample(), row.utc(), row.stage(), row.pass());
@@ -200,7 +201,8 @@ class RecordWriterTest {
 
     private static RecordHead measured(String name) {
         RecordHead head = Nights.head(name);
-        return new RecordHead(name, head.utc(), head.agent(), false, head.files(), head.columns(), head.stages());
+        return new RecordHead(
+                name, head.utc(), head.agent(), false, head.files(), head.columns(), head.stages(), head.header());
     }
 
     @Test
@@ -289,7 +291,7 @@ class RecordWriterTest {
             Thread.interrupted();
         }
         assertEquals(List.of(), Verified.of(writer.folder()).findings());
-        assertEquals(2, RecordFolder.open(writer.folder()).journal().size());
+        assertEquals(3, RecordFolder.open(writer.folder()).journal().size());
     }
 
     @Test

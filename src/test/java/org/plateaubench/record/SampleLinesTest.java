@@ -32,6 +32,7 @@ class SampleLinesTest {
         for (String text : List.of(
                 GOOD,
                 "6,5003,2,2026-11-24T22:10:05.000Z,dwell,,,,ambient=missing;coolant=gone",
+                "8,6000,0,2026-11-24T22:11:05.000Z,dwell,,-1.5,-20,",
                 "9,7000,0,2026-11-24T22:10:05.000Z,dwell,,22,99.0,coolant=out-of-range")) {
             check(lines, text);
             RecordedNight.Row row = lines.row();
@@ -59,6 +60,11 @@ class SampleLinesTest {
                 "22.050|2.|under ambient, a number or a quality is needed, found '2.'",
                 "22.050|.5|under ambient, a number or a quality is needed, found '.5'",
                 "22.050|1.2.3|under ambient, a number or a quality is needed, found '1.2.3'",
+                "22.050|1-2|under ambient, a number or a quality is needed, found '1-2'",
+                "22.050|--1|under ambient, a number or a quality is needed, found '--1'",
+                "22.050|-.5|under ambient, a number or a quality is needed, found '-.5'",
+                "22.050|-5.|under ambient, a number or a quality is needed, found '-5.'",
+                "22.050|1234567890123456789012345678901|under ambient, a number or a quality is needed, found '1234567890123456789012345678901'",
                 "22.050|-|under ambient, a number or a quality is needed, found '-'",
                 "22.050|NaN|under ambient, a number or a quality is needed, found 'NaN'",
                 "22.050,|22.050,1,|a row has 9 fields, found more",

@@ -130,10 +130,14 @@ class BudgetTest {
     @Test
     void whatIsTheSameInBothLeavesADifference() {
         Budget budget = new Budget(
-                List.of(line("spread", 3.0, 10), Contribution.of("probe", 4.0).cancelling()));
+                List.of(line("spread", 3.0, 10), Contribution.of("probe", 4.0).asShared()));
         assertEquals(5.0, budget.standardUncertainty(), 1e-12);
-        assertEquals(3.0, budget.withoutCancelling().standardUncertainty(), 1e-12);
-        assertEquals(10.0, budget.withoutCancelling().degreesOfFreedom(), 1e-9);
+        Budget difference = Budget.ofDifference(budget, budget);
+        assertEquals(3.0 * StrictMath.sqrt(2.0), difference.standardUncertainty(), 1e-12);
+        assertEquals(20.0, difference.degreesOfFreedom(), 1e-9);
+        Budget other = new Budget(List.of(new Contribution("probe", 4.0, 50.0, 1.25, true)));
+        assertEquals(
+                StrictMath.hypot(3.0, 1.0), Budget.ofDifference(budget, other).standardUncertainty(), 1e-12);
     }
 
     @Test
@@ -157,10 +161,10 @@ class BudgetTest {
     @Test
     void normalizedErrorDividesByBothUncertainties() {
         Budget a = new Budget(List.of(Contribution.of("own", 0.6 / Student.factor(0.95, Double.POSITIVE_INFINITY))));
-        Budget b = new Budget(List.of(
-                Contribution.of("own", 0.8 / Student.factor(0.95, Double.POSITIVE_INFINITY)),
-                Contribution.of("common", 7.0).cancelling()));
+        Budget b = new Budget(List.of(Contribution.of("own", 0.8 / Student.factor(0.95, Double.POSITIVE_INFINITY))));
         assertEquals(-1.0, NormalizedError.of(10.0, a, 11.0, b), 1e-9);
+        List<Contribution> probe = List.of(Contribution.of("probe", 7.0).asShared());
+        assertEquals(-1.0, NormalizedError.of(10.0, a.plus(probe), 11.0, b.plus(probe)), 1e-9);
     }
 
     /** For a known standard uncertainty: 1.960 + 0.842 of it are found in four of five cases. */

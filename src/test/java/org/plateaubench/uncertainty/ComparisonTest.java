@@ -149,7 +149,7 @@ class ComparisonTest {
     @Test
     void whatIsTheSameInBothIsLeftOutAndTheRestCountsTwice() {
         List<Contribution> systematic =
-                List.of(Contribution.of("coolant probe", 5.0).cancelling(), Contribution.of("power", 0.3));
+                List.of(Contribution.of("coolant probe", 5.0).asShared(), Contribution.of("power", 0.3));
         List<SetNight> nights = new ArrayList<>();
         for (String set : List.of("A", "B")) {
             StepPasses plain = step("700 rpm", 9.6, 10.4);

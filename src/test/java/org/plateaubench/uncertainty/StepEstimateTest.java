@@ -137,8 +137,8 @@ class StepEstimateTest {
         int nights = Integer.getInteger("campaign.nights", 400);
         int[] held = new int[truth.length];
         List<Contribution> systematic = List.of(
-                Contribution.of("coolant probe", 0.05).cancelling(),
-                Contribution.rectangular("ambient probe", 0.10).cancelling());
+                Contribution.of("coolant probe", 0.05).asShared(),
+                Contribution.rectangular("ambient probe", 0.10).asShared());
         for (int night = 0; night < nights; night++) {
             double offset = 0.05 * random.nextGaussian() + 0.10 * (2.0 * random.nextDouble() - 1.0);
             double settling = 0.08 + 0.04 * random.nextGaussian();

@@ -71,6 +71,11 @@ public final class ComputerDevice implements Device {
         this.root = root;
     }
 
+    /** {@return the names of this computer's temperature sensors, as a bench file calls them; empty where none are known} */
+    public static List<String> temperatureSensors() {
+        return new Hwmon(Path.of("/")).temperatures();
+    }
+
     @Override
     public String name() {
         return name;

@@ -141,12 +141,21 @@ final class Hwmon {
             return message + ", and no other one";
         }
         return message + "; nearest: "
-                + quoted(all.stream()
-                        .map(s -> matching(s.name(), all).size() == 1 ? s.name() : precise(s, matching(s.name(), all)))
-                        .distinct()
+                + quoted(names(all)
                         .sorted(Comparator.comparingInt((String name) -> distance(name, label))
                                 .thenComparing(Comparator.naturalOrder()))
                         .limit(NEAREST));
+    }
+
+    private static Stream<String> names(List<Sensor> all) {
+        return all.stream()
+                .map(s -> matching(s.name(), all).size() == 1 ? s.name() : precise(s, matching(s.name(), all)))
+                .distinct();
+    }
+
+    /** {@return the names of all sensors of temperature, each meaning one of them only} */
+    List<String> temperatures() {
+        return names(sensors(Kind.TEMPERATURE)).sorted().toList();
     }
 
     private static String quoted(Stream<String> names) {

@@ -3,6 +3,7 @@ package org.plateaubench.bench.load;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Optional;
 import java.util.concurrent.atomic.AtomicLong;
 import java.util.function.DoubleFunction;
 import java.util.function.Function;
@@ -49,6 +50,16 @@ public final class Loads implements Load {
      */
     public static String containment() {
         return Containment.here().text();
+    }
+
+    /**
+     * Finds a workload's program as the system would.
+     *
+     * @param program its name, or a path
+     * @return why it cannot be started; empty if it is there
+     */
+    public static Optional<String> missing(String program) {
+        return Containment.missing(program);
     }
 
     @Override

@@ -45,6 +45,7 @@ public final class SerialDevice implements Device {
     private final Deque<String> untried = new ArrayDeque<>();
     private volatile Line line;
     private volatile boolean closed;
+    private volatile Exchange lastReading;
     private String wanted;
     private String home = "";
     private String where = "";
@@ -78,7 +79,10 @@ public final class SerialDevice implements Device {
             Setting.readback(a).ifPresent(questions::add);
             commands.add(a.set());
         });
-        file.supply().filter(s -> s.device().equals(spec.name())).ifPresent(s -> commands.add(s.set()));
+        file.supply().filter(s -> s.device().equals(spec.name())).ifPresent(s -> {
+            Setting.readback(s).ifPresent(questions::add);
+            commands.add(s.set());
+        });
         this.columns = questions.size();
         // Behind the columns, and no column itself.
         spec.bootCount()
@@ -127,8 +131,11 @@ public final class SerialDevice implements Device {
     public synchronized DeviceReadings read(long tick) {
         List<Reading> readings;
         try {
-            List<Reading> answers = dialect.read(inStep());
-            outOfStep = answers.stream().anyMatch(SerialDevice::shakesTrust);
+            Exchange exchange = inStep();
+            lastReading = exchange;
+            List<Reading> answers = dialect.read(exchange);
+            // One that is asked for nothing is asked for its identity again, so that its cut-off hears this program.
+            outOfStep = answers.isEmpty() || answers.stream().anyMatch(SerialDevice::shakesTrust);
             if (!answers.isEmpty() && answers.stream().allMatch(r -> r.quality() == Quality.MISSING)) {
                 wasSilent();
             } else {
@@ -324,6 +331,12 @@ public final class SerialDevice implements Device {
             takenNanos = now;
         }
         return nanos;
+    }
+
+    @Override
+    public String heard() {
+        Exchange last = lastReading;
+        return last == null ? "" : last.heard();
     }
 
     @Override

@@ -40,9 +40,23 @@ final class TextDialect implements Dialect {
                     : exchange.ask(IDENTITY_QUESTION).trim();
         }
         if (!questions.isEmpty()) {
-            askUntilFitting(exchange, questions.get(0));
+            try {
+                askUntilFitting(exchange, questions.get(0));
+            } catch (LineException e) {
+                boolean answered = e.kind() == Kind.TIMEOUT && !exchange.heard().isEmpty();
+                throw answered ? unfitting(exchange, questions.get(0)) : e;
+            }
         }
         return "";
+    }
+
+    private static LineException unfitting(Exchange exchange, Question question) {
+        String needed = question.match()
+                .map(m -> "a number where \"" + m.pattern() + "\" says")
+                .orElse("a bare number; state with match where it stands");
+        return new LineException(
+                Kind.TIMEOUT,
+                "\"" + question.text() + "\" is answered with " + exchange.heard() + ", needed is " + needed);
     }
 
     /** What several channels ask with the same words is asked once: each takes its own part of the answer. */

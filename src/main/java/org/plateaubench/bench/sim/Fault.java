@@ -55,8 +55,12 @@ public record Fault(Kind kind, String target, long fromMillis, long toMillis, do
         TRUNCATED,
         /** It answers each request with the answer to the request before. */
         STALE,
+        /** Its answers lack one character each, as where another program reads from the same port. */
+        LOST_CHARACTER,
         /** The port is gone; it can be opened again afterwards. */
         HANG_UP,
+        /** The port is gone at the beginning and there again at once, under another name. */
+        RENAMED,
         /** It gives another identity, as when two adapters were swapped. */
         WRONG_IDENTITY,
         /** It restarts at the beginning: its outputs fall back to those of power-on. */
@@ -73,6 +77,8 @@ public record Fault(Kind kind, String target, long fromMillis, long toMillis, do
         LOST_PROBE,
         /** A number written with a comma. */
         DECIMAL_COMMA,
+        /** A number whose decimal point was lost. */
+        NO_POINT,
         /** A NUL byte in the number. */
         NUL_BYTE,
         /** The last value again and again. */
@@ -94,6 +100,12 @@ public record Fault(Kind kind, String target, long fromMillis, long toMillis, do
         /** A run of the workload that is under way at the beginning fails. */
         WORKLOAD_FAILS,
         /** The heat stays on although it was switched off. */
-        HEAT_STAYS
+        HEAT_STAYS,
+        /** The heat stays away although it is switched on, and nothing says so. */
+        HEAT_TRIPPED,
+        /** The processor runs at the measure, in per cent, of the clock and the power that it should have. */
+        THROTTLED,
+        /** The room's air moves away by the measure, in K, within a few minutes: a door, or the heating. */
+        ROOM_STEP
     }
 }

@@ -23,12 +23,12 @@ public final class Faults {
     }
 
     Optional<Fault> active(Kind kind, String target, long millis) {
-        if (faults.isEmpty()) {
-            return Optional.empty();
+        for (Fault fault : faults) {
+            if (fault.kind() == kind && fault.target().equals(target) && fault.active(millis)) {
+                return Optional.of(fault);
+            }
         }
-        return faults.stream()
-                .filter(f -> f.kind() == kind && f.target().equals(target) && f.active(millis))
-                .findFirst();
+        return Optional.empty();
     }
 
     boolean any(Kind kind, String target, long millis) {
@@ -36,7 +36,12 @@ public final class Faults {
     }
 
     boolean any(Kind kind, long millis) {
-        return !faults.isEmpty() && faults.stream().anyMatch(f -> f.kind() == kind && f.active(millis));
+        for (Fault fault : faults) {
+            if (fault.kind() == kind && fault.active(millis)) {
+                return true;
+            }
+        }
+        return false;
     }
 
     /** When the next fault begins or ends after a time; {@link Long#MAX_VALUE} if none does. */

@@ -29,6 +29,8 @@ final class Room {
     private final double doorChance;
     private final double doorStep;
     private double doorKelvin;
+    private double shiftKelvin;
+    private double shiftedKelvin;
 
     private final long gustKey;
     private final double gustChance;
@@ -77,12 +79,23 @@ final class Room {
             double tau = open ? DOOR_COOLING_SECONDS : DOOR_RECOVERY_SECONDS;
             doorKelvin += (target - doorKelvin) * (toSeconds - seconds) / tau;
         }
+        shiftedKelvin += (shiftKelvin - shiftedKelvin) * Math.min(1.0, (toSeconds - seconds) / DOOR_COOLING_SECONDS);
         seconds = toSeconds;
         celsius = startCelsius
                 + driftKelvinPerSecond * seconds
                 + airWander.at(seconds)
                 + heatingKelvin(seconds)
-                + doorKelvin;
+                + doorKelvin
+                + shiftedKelvin;
+    }
+
+    /**
+     * Lets the air move away, by and by.
+     *
+     * @param kelvin by how much in the end, K; 0 to let it come back
+     */
+    void shift(double kelvin) {
+        shiftKelvin = kelvin;
     }
 
     /** {@return temperature of the air that the ambient probe and the radiator meet, °C} */

@@ -157,7 +157,7 @@ final class Sensors {
         double standard =
                 uncertainty.standard() * channel.unit().toBase() * settings.fraction(SimulationKey.SENSOR_OFFSETS);
         long key = Draw.key(Draw.key(bench, channel.name()), "offset");
-        return uncertainty.stated().startsWith("limits")
+        return uncertainty.limits()
                 ? standard * StrictMath.sqrt(3.0) * (2.0 * Draw.uniform(key) - 1.0)
                 : standard * Draw.normal(key);
     }

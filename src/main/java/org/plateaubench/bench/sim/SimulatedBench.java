@@ -96,6 +96,11 @@ public final class SimulatedBench implements Bench {
         return world.truth();
     }
 
+    /** Brings the truth to the clock's time without asking anything, as after the program's end. */
+    public void letTimePass() {
+        world.letTimePass();
+    }
+
     /** {@return what goes wrong; add to it what shall} */
     public Faults faults() {
         return world.faults();
@@ -136,6 +141,11 @@ public final class SimulatedBench implements Bench {
     @Override
     public Reading supplyPower() {
         return bench.supplyPower();
+    }
+
+    @Override
+    public String heard(String device) {
+        return bench.heard(device);
     }
 
     @Override

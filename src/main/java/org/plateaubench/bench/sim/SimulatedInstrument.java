@@ -135,6 +135,10 @@ final class SimulatedInstrument implements Pty.Instrument {
         if (world.suffers(Kind.TRUNCATED, device.name())) {
             sent = sent.substring(0, sent.length() / 2);
         }
+        if (world.suffers(Kind.LOST_CHARACTER, device.name()) && !sent.isEmpty()) {
+            int lost = world.draw(sent.length());
+            sent = sent.substring(0, lost) + sent.substring(lost + 1);
+        }
         if (world.suffers(Kind.GARBAGE, device.name())) {
             sent = "\u00ff?\u0003~" + sent.length() + "\u00fe";
         }
@@ -226,6 +230,9 @@ final class SimulatedInstrument implements Pty.Instrument {
         String answer = form.write(world.value(channel));
         if (world.suffers(Kind.DECIMAL_COMMA, channel.name())) {
             answer = answer.replace('.', ',');
+        }
+        if (world.suffers(Kind.NO_POINT, channel.name())) {
+            answer = answer.replace(".", "");
         }
         if (world.suffers(Kind.NUL_BYTE, channel.name())) {
             answer = answer.substring(0, answer.length() / 2) + "\u0000" + answer.substring(answer.length() / 2);

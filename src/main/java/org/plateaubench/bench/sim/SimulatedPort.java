@@ -32,7 +32,10 @@ final class SimulatedPort implements Ports, AutoCloseable {
 
     @Override
     public List<String> paths() {
-        return world.suffers(Kind.HANG_UP, device.name()) ? List.of() : List.of(device.port());
+        if (world.suffers(Kind.HANG_UP, device.name())) {
+            return List.of();
+        }
+        return List.of(world.suffers(Kind.RENAMED, device.name()) ? device.port() + "-renamed" : device.port());
     }
 
     @Override

@@ -83,6 +83,7 @@ public final class Truth {
     private double supplyWatts;
     private boolean pumpBlocked;
     private boolean leaking;
+    private double clockShare = 1.0;
 
     private double pumpRpm;
     private double source;
@@ -209,7 +210,7 @@ public final class Truth {
         if (supplyWatts > 0.0) {
             return supplyWatts;
         }
-        if (source > THROTTLE_CELSIUS) {
+        if (source > THROTTLE_CELSIUS || clockShare < 1.0) {
             throttled++;
         }
         return Math.max(idleWatts, workloadWatts) * throttleShare();
@@ -217,7 +218,7 @@ public final class Truth {
 
     private double throttleShare() {
         double over = (source - THROTTLE_CELSIUS) / THROTTLE_SPAN_KELVIN;
-        return Math.min(1.0, Math.max(LEAST_THROTTLED_SHARE, 1.0 - over));
+        return clockShare * Math.min(1.0, Math.max(LEAST_THROTTLED_SHARE, 1.0 - over));
     }
 
     private double pumpTarget() {
@@ -311,6 +312,14 @@ public final class Truth {
 
     void leak(boolean leaks) {
         leaking = leaks;
+    }
+
+    void throttle(double share) {
+        clockShare = share;
+    }
+
+    void shiftRoom(double kelvin) {
+        room.shift(kelvin);
     }
 
     // What is so.

@@ -13,6 +13,7 @@ import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.benchfile.ChannelSpec;
 import org.plateaubench.benchfile.DeviceSpec;
 import org.plateaubench.benchfile.SimulationKey;
+import org.plateaubench.benchfile.SupplySpec;
 import org.plateaubench.clock.Clock;
 
 /**
@@ -39,6 +40,9 @@ final class World {
     private final Workload workload = new Workload();
 
     private double supplyWatts;
+    /** True while a relay holds the supply's heat back because the supply heard nothing. Its setting stays. */
+    private boolean relayOpen;
+
     private long atMillis;
     private long tick;
 
@@ -85,7 +89,7 @@ final class World {
         file.supply()
                 .ifPresent(supply -> supply.cutoff()
                         .ifPresent(cutoff -> cutoffs.add(
-                                new Cutoff(supply.device(), cutoff.silenceSeconds(), () -> supplyWatts = 0.0))));
+                                new Cutoff(supply.device(), cutoff.silenceSeconds(), () -> cutOff(cutoff)))));
         atMillis = nowMillis();
         truth.advanceTo(atMillis);
         happen();
@@ -114,6 +118,14 @@ final class World {
         List<LoadEvent> events = new ArrayList<>();
     }
 
+    private void cutOff(SupplySpec.Cutoff cutoff) {
+        if (cutoff.by().equals("relay")) {
+            relayOpen = true;
+        } else {
+            supplyWatts = 0.0;
+        }
+    }
+
     private long nowMillis() {
         return clock.nanos() / 1_000_000;
     }
@@ -135,6 +147,11 @@ final class World {
      */
     synchronized void tick(long number) {
         tick = number;
+        advance();
+    }
+
+    /** Moves on to the clock's time, and nobody looks. */
+    synchronized void letTimePass() {
         advance();
     }
 
@@ -174,7 +191,7 @@ final class World {
             if (fault.kind() == Kind.RESET_OUTPUTS) {
                 fullSpeed(fault.target());
                 boots.merge(fault.target(), 1L, Long::sum);
-            } else if (fault.kind() == Kind.HANG_UP) {
+            } else if (fault.kind() == Kind.HANG_UP || fault.kind() == Kind.RENAMED) {
                 hungUp.add(fault.target());
             } else if (fault.kind() == Kind.WORKLOAD_FAILS && workload.endsAtMillis != NEVER) {
                 endWorkload();
@@ -187,11 +204,17 @@ final class World {
         }
         truth.blockPump(faults.any(Kind.PUMP_STOP, atMillis));
         truth.leak(faults.any(Kind.LEAK, atMillis));
+        truth.throttle(measure(Kind.THROTTLED, 100.0) / 100.0);
+        truth.shiftRoom(measure(Kind.ROOM_STEP, 0.0));
         List<String> fans = file.group(BenchFile.FANS);
         for (int i = 0; i < fans.size(); i++) {
             truth.stallFan(i, faults.any(Kind.FAN_STALL, fans.get(i), atMillis));
         }
         output();
+    }
+
+    private double measure(Kind kind, double otherwise) {
+        return faults.active(kind, "", atMillis).map(Fault::value).orElse(otherwise);
     }
 
     /** The outputs of power-on: full duty, no heat. */
@@ -213,11 +236,12 @@ final class World {
             truth.setPumpDuty(duties.getOrDefault(BenchFile.PUMP_DUTY, 100.0));
         }
         boolean stuck = faults.any(Kind.HEAT_STAYS, atMillis);
+        boolean tripped = faults.any(Kind.HEAT_TRIPPED, atMillis);
         if (!stuck || supplyWatts > 0.0) {
-            truth.setSupply(supplyWatts);
+            truth.setSupply(tripped || relayOpen ? 0.0 : supplyWatts);
         }
         if (!stuck || workload.endsAtMillis != NEVER) {
-            truth.setWorkload(workloadWatts());
+            truth.setWorkload(tripped ? 0.0 : workloadWatts());
         }
     }
 
@@ -234,6 +258,10 @@ final class World {
      */
     synchronized void heard(String device) {
         advance();
+        if (relayOpen && file.supply().orElseThrow().device().equals(device)) {
+            relayOpen = false;
+            output();
+        }
         for (Cutoff cutoff : cutoffs) {
             if (cutoff.device.equals(device)) {
                 // Acts after the silence, not at its last moment.
@@ -245,6 +273,11 @@ final class World {
     /** {@return true if a device's line hung up since the last call} */
     synchronized boolean takeHangUp(String device) {
         return hungUp.remove(device);
+    }
+
+    /** {@return a whole number from 0 to below the bound, which depends on seed and time} */
+    synchronized int draw(int bound) {
+        return (int) (bound * Draw.uniform(Draw.key(Draw.key(powerKey, "characters"), atMillis)));
     }
 
     /** {@return true if a fault is under way now} */

@@ -1,0 +1,167 @@
+package org.plateaubench.results;
+
+import java.io.IOException;
+import java.util.Arrays;
+import org.plateaubench.benchfile.BenchFile;
+import org.plateaubench.benchfile.Readout;
+import org.plateaubench.equilibrium.LagFilter;
+import org.plateaubench.record.RecordedNight;
+
+/** The corrected readings of a night that results are made of, one array a quantity, one place a row of samples. */
+final class NightColumns {
+
+    private static final int FIRST_LENGTH = 4096;
+    private static final String PRESSURE = "pressure";
+    private static final String HUMIDITY = "humidity";
+
+    /** Relative humidity where it is not measured, %: 50 % more or less is 0.6 % of the density at 22 °C. */
+    private static final double USUAL_HUMIDITY_PERCENT = 50.0;
+
+    private int rows;
+    private long[] tick = new long[FIRST_LENGTH];
+    private double[] seconds = new double[FIRST_LENGTH];
+    private double[] ambient = new double[FIRST_LENGTH];
+    private double[] coolant = new double[FIRST_LENGTH];
+    private double[] cpu = new double[FIRST_LENGTH];
+    private double[] fan = new double[FIRST_LENGTH];
+    private double[] pump = new double[FIRST_LENGTH];
+    private double[] power = new double[FIRST_LENGTH];
+    private double[] pressure = new double[FIRST_LENGTH];
+    private double[] humidity = new double[FIRST_LENGTH];
+    private double[][] ambientProbes = new double[FIRST_LENGTH][];
+
+    private NightColumns() {}
+
+    /**
+     * Reads a night.
+     *
+     * @param night the record
+     * @param bench its bench file
+     * @return its readings
+     * @throws IOException if the record cannot be read
+     */
+    static NightColumns of(RecordedNight night, BenchFile bench) throws IOException {
+        NightColumns columns = new NightColumns();
+        Readout.Columns places = new Readout.Columns(bench);
+        int pressure = bench.indexOf(PRESSURE);
+        int humidity = bench.indexOf(HUMIDITY);
+        night.samples(row -> columns.add(new Readout(row.sample(), places), pressure, humidity));
+        return columns;
+    }
+
+    private void add(Readout readout, int pressureColumn, int humidityColumn) {
+        if (rows == tick.length) {
+            int length = 2 * rows;
+            tick = Arrays.copyOf(tick, length);
+            seconds = Arrays.copyOf(seconds, length);
+            ambient = Arrays.copyOf(ambient, length);
+            coolant = Arrays.copyOf(coolant, length);
+            cpu = Arrays.copyOf(cpu, length);
+            fan = Arrays.copyOf(fan, length);
+            pump = Arrays.copyOf(pump, length);
+            power = Arrays.copyOf(power, length);
+            pressure = Arrays.copyOf(pressure, length);
+            humidity = Arrays.copyOf(humidity, length);
+            ambientProbes = Arrays.copyOf(ambientProbes, length);
+        }
+        tick[rows] = readout.sample().tick();
+        seconds[rows] = readout.seconds();
+        ambient[rows] = readout.ambientCelsius();
+        coolant[rows] = readout.coolantCelsius();
+        cpu[rows] = readout.cpuCelsius();
+        fan[rows] = readout.fanRpm();
+        pump[rows] = readout.pumpRpm();
+        power[rows] = readout.powerWatts();
+        pressure[rows] = readout.value(pressureColumn);
+        humidity[rows] = readout.value(humidityColumn);
+        ambientProbes[rows] = readout.ambientProbesCelsius();
+        rows++;
+    }
+
+    /** {@return first row whose tick is not before the one given; the number of rows if there is none} */
+    int rowOf(long wantedTick) {
+        int place = Arrays.binarySearch(tick, 0, rows, wantedTick);
+        return place < 0 ? -place - 1 : place;
+    }
+
+    long tick(int row) {
+        return tick[row];
+    }
+
+    double seconds(int row) {
+        return seconds[row];
+    }
+
+    double ambient(int row) {
+        return ambient[row];
+    }
+
+    double coolant(int row) {
+        return coolant[row];
+    }
+
+    double cpu(int row) {
+        return cpu[row];
+    }
+
+    double fan(int row) {
+        return fan[row];
+    }
+
+    double pump(int row) {
+        return pump[row];
+    }
+
+    double power(int row) {
+        return power[row];
+    }
+
+    /** Air pressure, hPa; NaN where it is not measured. */
+    double pressure(int row) {
+        return pressure[row];
+    }
+
+    /** Relative humidity, %; the usual one where it is not measured. */
+    double humidity(int row) {
+        return Double.isNaN(humidity[row]) ? USUAL_HUMIDITY_PERCENT : humidity[row];
+    }
+
+    double[] ambientProbes(int row) {
+        return ambientProbes[row];
+    }
+
+    /**
+     * The ambient as the loop feels it.
+     *
+     * @param timeConstantSeconds time constant of the loop, s
+     * @param probeLagSeconds lag of the ambient probes, s
+     * @param to row before which to end
+     * @return °C, one a row; NaN where the ambient was not read well
+     */
+    double[] filteredAmbient(double timeConstantSeconds, double probeLagSeconds, int to) {
+        return filtered(ambient, new LagFilter(timeConstantSeconds, probeLagSeconds), 0, to);
+    }
+
+    /**
+     * The heat flow as the loop feels it.
+     *
+     * @param timeConstantSeconds time constant of the loop, s
+     * @param from first row
+     * @param to row before which to end
+     * @return W, one a row; NaN before the first row and where the heat flow was not read well
+     */
+    double[] filteredPower(double timeConstantSeconds, int from, int to) {
+        return filtered(power, new LagFilter(timeConstantSeconds), from, to);
+    }
+
+    private double[] filtered(double[] column, LagFilter filter, int from, int to) {
+        double[] filtered = new double[to];
+        Arrays.fill(filtered, Double.NaN);
+        for (int row = from; row < to; row++) {
+            if (!Double.isNaN(column[row])) {
+                filtered[row] = filter.add(seconds[row], column[row]);
+            }
+        }
+        return filtered;
+    }
+}

@@ -1,0 +1,114 @@
+package org.plateaubench.results;
+
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Optional;
+import java.util.OptionalDouble;
+import org.plateaubench.benchfile.BenchFile;
+import org.plateaubench.benchfile.ChannelSpec;
+import org.plateaubench.equilibrium.AmbientProbes;
+import org.plateaubench.equilibrium.Settling;
+import org.plateaubench.units.Decimals;
+
+/** What whoever reads the rises of a night must know beside their intervals. */
+final class ThermalFindings {
+
+    private final BenchFile bench;
+    private final NightColumns night;
+    private final List<PassResult> passes;
+    private final List<StepResult> steps;
+    private final OptionalDouble baselineChangeKelvin;
+
+    ThermalFindings(
+            BenchFile bench,
+            NightColumns night,
+            List<PassResult> passes,
+            List<StepResult> steps,
+            OptionalDouble baselineChangeKelvin) {
+        this.bench = bench;
+        this.night = night;
+        this.passes = passes.stream().filter(PassResult::counts).toList();
+        this.steps = steps;
+        this.baselineChangeKelvin = baselineChangeKelvin;
+    }
+
+    List<NightFinding> all() {
+        List<NightFinding> findings = new ArrayList<>();
+        if (passes.isEmpty()) {
+            return findings;
+        }
+        if (bench.slowTimeConstantSeconds().isEmpty()) {
+            findings.add(new NightFinding(
+                    "not-commissioned",
+                    bench.name(),
+                    "settled; slow mode not excluded: a commissioning soak would tell how slow this bench is"));
+        }
+        for (PassResult pass : passes) {
+            if (pass.dwell().settling() instanceof Settling.Drift drift) {
+                findings.add(new NightFinding(
+                        "never-settles",
+                        "pass " + pass.pass(),
+                        "no equilibrium is in sight, the rise drifts by "
+                                + Decimals.fixed(drift.driftKelvinPerHour(), 2) + " K/h"));
+            }
+        }
+        if (steps.stream().allMatch(s -> Double.isNaN(s.nominalWatts()))) {
+            findings.add(
+                    new NightFinding(
+                            "heat-flow-unknown",
+                            "",
+                            "the heat flow is not measured: rises are not corrected to a nominal one, and no resistance is given"));
+        }
+        if (steps.stream()
+                .noneMatch(s -> s.estimate().isPresent() && s.estimate().get().complete())) {
+            findings.add(new NightFinding(
+                    "not-repeated", "", "no step was repeated: the spread is unknown, and no interval can be given"));
+        }
+        baselineChangeKelvin.stream()
+                .filter(change -> change != 0.0)
+                .forEach(change -> findings.add(new NightFinding(
+                        "baseline-changed",
+                        "",
+                        "the rise without load changed by " + Decimals.fixed(change, 3)
+                                + " K in the night; half of it is in the budget as limits")));
+        probes().ifPresent(findings::add);
+        return findings;
+    }
+
+    /** Whether several ambient probes agree over the dwells. */
+    private Optional<NightFinding> probes() {
+        List<ChannelSpec> channels = bench.channelsOf(BenchFile.AMBIENT);
+        if (channels.size() < 2 || bench.standardUncertainty(BenchFile.AMBIENT).isEmpty()) {
+            return Optional.empty();
+        }
+        double[] sums = new double[channels.size()];
+        long rows = 0;
+        for (PassResult pass : passes) {
+            for (int row = night.rowOf(pass.fromTick()); row < night.rowOf(pass.toTick() + 1); row++) {
+                if (!Double.isNaN(night.ambient(row))) {
+                    double[] celsius = night.ambientProbes(row);
+                    for (int i = 0; i < sums.length; i++) {
+                        sums[i] += celsius[i];
+                    }
+                    rows++;
+                }
+            }
+        }
+        double[] means = new double[sums.length];
+        for (int i = 0; i < sums.length; i++) {
+            means[i] = sums[i] / rows;
+        }
+        AmbientProbes.Agreement agreement = new AmbientProbes(channels.stream()
+                        .mapToDouble(c -> c.uncertainty().orElseThrow().standard()
+                                * c.unit().toBase())
+                        .toArray())
+                .agreement(means);
+        return agreement.agree()
+                ? Optional.empty()
+                : Optional.of(new NightFinding(
+                        "ambient-probes-disagree",
+                        channels.get(agreement.farthest()).name(),
+                        Decimals.fixed(agreement.deviationKelvin(), 2) + " K warmer than the mean of the other ambient"
+                                + " probes, " + Decimals.fixed(agreement.allowedKelvin(), 2) + " K is allowed"));
+    }
+}

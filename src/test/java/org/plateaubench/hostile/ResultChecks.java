@@ -1,0 +1,374 @@
+package org.plateaubench.hostile;
+
+import java.io.IOException;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Map;
+import java.util.NavigableMap;
+import java.util.TreeMap;
+import java.util.function.Consumer;
+import java.util.function.Predicate;
+import org.apache.commons.math3.stat.regression.SimpleRegression;
+import org.plateaubench.bench.sim.Fault.Kind;
+import org.plateaubench.benchfile.BenchFile;
+import org.plateaubench.benchfile.ChannelSpec;
+import org.plateaubench.engine.Exit;
+import org.plateaubench.equilibrium.LagFilter;
+import org.plateaubench.plan.Measurement;
+import org.plateaubench.plan.Plan;
+import org.plateaubench.record.RecordedNight;
+import org.plateaubench.results.NightResults;
+import org.plateaubench.results.PassResult;
+import org.plateaubench.results.StepResult;
+
+/** What must hold of the results. */
+final class ResultChecks {
+
+    private static final int MOST_ATTEMPTS = 3;
+    private static final double MISSING_SECONDS = 5;
+    private static final double LONG_MISSING_SECONDS = 30;
+    private static final double BROKEN_SECONDS = 3;
+    private static final double STEP_KELVIN = 1.0;
+    private static final double STEP_SECONDS = 300;
+    private static final double RIGHT_KELVIN = 0.2;
+    private static final double RIGHT_SPEED = 0.02;
+
+    private ResultChecks() {}
+
+    private static double ticks(Story story, int count) {
+        return count * story.periodSeconds() + 1;
+    }
+
+    private static List<PassStory> counting(Story story) throws IOException {
+        return PassStory.of(story).stream().filter(p -> p.thermal && p.counts()).toList();
+    }
+
+    // ---- passes and ends
+
+    static void counted(Story story, Consumer<String> breach) throws IOException {
+        NightResults results = story.results();
+        List<PassStory> passes = PassStory.of(story);
+        for (StepResult step : results.steps()) {
+            long counting = passes.stream()
+                    .filter(p -> p.thermal && !p.reference && p.counts() && p.step.equals(step.step()))
+                    .count();
+            boolean number = !Double.isNaN(step.coolantRiseKelvin());
+            if (step.passes() != counting || number != counting > 0) {
+                breach.accept(step + " of " + counting + " passes");
+            }
+        }
+        Map<String, PassStory> last = new TreeMap<>();
+        for (PassStory pass : passes) {
+            PassStory before = last.put(pass.place(), pass);
+            if (pass.attempt() > MOST_ATTEMPTS
+                    || before != null && (pass.attempt() <= before.attempt() || before.counts())) {
+                breach.accept("the pass " + pass.name + " was begun again");
+            }
+        }
+        for (PassResult result : results.passes()) {
+            PassStory pass = passes.stream()
+                    .filter(p -> p.name.equals(result.pass()))
+                    .findFirst()
+                    .orElseThrow();
+            if ((result.status() == PassResult.Status.DONE) != pass.counts()) {
+                breach.accept(result + " of a pass that " + (pass.counts() ? "counts" : "does not count"));
+            }
+        }
+    }
+
+    static void exit(Story story, Consumer<String> breach) throws IOException {
+        if (story.end().isEmpty()) {
+            return;
+        }
+        Exit exit = story.end().get().exit();
+        String reason = story.end().get().reason();
+        Map<String, Object> end = story.journal().stream()
+                .filter(l -> "end".equals(l.get("decision")))
+                .findFirst()
+                .orElseThrow();
+        long done = PassStory.of(story).stream().filter(PassStory::counts).count();
+        long planned = ((Number) end.get("passes-planned")).longValue();
+        if (((Number) end.get("passes-done")).longValue() != done) {
+            breach.accept(done + " passes count, but the end says " + end);
+        }
+        if (exit == Exit.DONE && done != planned || reason.isBlank()) {
+            breach.accept("exit " + exit + ", " + done + " of " + planned + " passes: " + reason);
+        }
+        if (story.scenario().mishaps().isEmpty() && exit == Exit.BENCH_FAULT) {
+            breach.accept("nothing went wrong, but: " + reason);
+        }
+    }
+
+    // ---- what a pass that counts must have had
+
+    private interface PerPass {
+        void check(PassStory pass, NavigableMap<Long, TruthRow> loaded) throws IOException;
+    }
+
+    /** Each pass that counts, with the truth from the second tick of its soak to the last of its dwell. */
+    private static void each(Story story, PerPass check) throws IOException {
+        TreeMap<Long, TruthRow> rows = story.byTick();
+        for (PassStory pass : counting(story)) {
+            check.check(pass, rows.subMap(pass.soakTick + 2, true, pass.toTick, true));
+        }
+    }
+
+    private static void stretches(
+            PassStory pass,
+            NavigableMap<Long, TruthRow> loaded,
+            Predicate<TruthRow> wrong,
+            double allowedSeconds,
+            Facts facts,
+            String what,
+            Consumer<String> breach) {
+        for (Stretch s : Stretch.of(new ArrayList<>(loaded.values()), wrong)) {
+            if (s.seconds(facts) > allowedSeconds) {
+                breach.accept("pass " + pass.name + " counts, " + what + " from tick "
+                        + s.first().tick() + " to " + s.last().tick());
+            }
+        }
+    }
+
+    static void heated(Story story, Consumer<String> breach) throws IOException {
+        Facts facts = new Facts(story.scenario());
+        each(
+                story,
+                (pass, loaded) -> stretches(
+                        pass, loaded, row -> !row.heated(), ticks(story, 1), facts, "but heat was off", breach));
+    }
+
+    static void pumped(Story story, Consumer<String> breach) throws IOException {
+        Facts facts = new Facts(story.scenario());
+        Plan.PumpLock lock = story.files().plan().pumpLock();
+        double most = lock.rpm() * (lock.withinPercent() + 1.5) / 100;
+        each(story, (pass, loaded) -> {
+            long from = loaded.firstEntry().getValue().millis();
+            long to = loaded.lastEntry().getValue().millis();
+            if (!facts.mayLie(BenchFile.PUMP, 0, to)) {
+                double allowed = facts.mayBeUnread(BenchFile.PUMP, from, to) ? LONG_MISSING_SECONDS : BROKEN_SECONDS;
+                stretches(
+                        pass,
+                        loaded,
+                        row -> Math.abs(row.pumpRpm() - lock.rpm()) > most,
+                        allowed + ticks(story, 2),
+                        facts,
+                        "but the pump was not at its speed",
+                        breach);
+            }
+        });
+    }
+
+    static void driven(Story story, Consumer<String> breach) throws IOException {
+        Facts facts = new Facts(story.scenario());
+        each(story, (pass, loaded) -> {
+            boolean excused = facts.any(
+                    Kind.IGNORES_DUTY,
+                    BenchFile.FAN_DUTY,
+                    0,
+                    loaded.lastEntry().getValue().millis());
+            if (!excused) {
+                stretches(
+                        pass,
+                        loaded,
+                        row -> Math.abs(row.fanDutyPercent() - pass.frozenPercent) > 0.5,
+                        BROKEN_SECONDS + ticks(story, 2),
+                        facts,
+                        "but its fans were not at " + pass.frozenPercent + " %",
+                        breach);
+            }
+        });
+    }
+
+    static void seen(Story story, Consumer<String> breach) throws IOException {
+        Facts facts = new Facts(story.scenario());
+        BenchFile bench = story.files().bench();
+        each(story, (pass, loaded) -> {
+            long from = loaded.firstEntry().getValue().millis();
+            long to = loaded.lastEntry().getValue().millis();
+            for (ChannelSpec channel : bench.channels()) {
+                boolean soon = channel.name().startsWith(BenchFile.COOLANT)
+                        || channel.name().startsWith(BenchFile.AMBIENT);
+                boolean late = channel.name().equals(BenchFile.CPU)
+                        || channel.name().equals(BenchFile.PUMP)
+                        || bench.group(BenchFile.FANS).contains(channel.name());
+                for (Mishap m : facts.mishaps()) {
+                    if (!SafetyChecks.silences(m, channel) || !(soon || late)) {
+                        continue;
+                    }
+                    stretches(
+                            pass,
+                            loaded,
+                            row -> row.millis() >= m.fromMillis() && row.millis() < m.toMillis(),
+                            (soon ? MISSING_SECONDS : LONG_MISSING_SECONDS) + ticks(story, 3),
+                            facts,
+                            "but " + m + " kept " + channel.name() + " from being read",
+                            breach);
+                }
+            }
+        });
+    }
+
+    static void calm(Story story, Consumer<String> breach) throws IOException {
+        Facts facts = new Facts(story.scenario());
+        each(story, (pass, loaded) -> {
+            if (facts.mayLie(BenchFile.AMBIENT, 0, loaded.lastEntry().getValue().millis())) {
+                return;
+            }
+            TreeMap<Long, Double> minutes = new TreeMap<>();
+            TreeMap<Long, Integer> counts = new TreeMap<>();
+            loaded.values().forEach(row -> {
+                minutes.merge(row.millis() / 60_000, row.ambientCelsius(), Double::sum);
+                counts.merge(row.millis() / 60_000, 1, Integer::sum);
+            });
+            minutes.replaceAll((minute, sum) -> sum / counts.get(minute));
+            minutes.forEach((minute, mean) -> minutes.subMap(minute, minute + 4).forEach((later, other) -> {
+                if (Math.abs(other - mean) > STEP_KELVIN + 0.5) {
+                    breach.accept("pass " + pass.name + " counts, but the room went from " + mean + " to " + other
+                            + " °C in " + (later - minute) + " min");
+                }
+            }));
+        });
+    }
+
+    static void time(Story story, Consumer<String> breach) throws IOException {
+        Facts facts = new Facts(story.scenario());
+        List<RecordedNight.Row> samples = story.samples();
+        TreeMap<Long, TruthRow> rows = story.byTick();
+        for (PassStory pass : counting(story)) {
+            long missed = 0;
+            long seen = 0;
+            for (RecordedNight.Row row : samples) {
+                if (row.sample().tick() > pass.begunTick && row.sample().tick() <= pass.toTick) {
+                    missed += row.sample().missed();
+                    seen++;
+                }
+            }
+            if (missed > 0.011 * (missed + seen) + 1) {
+                breach.accept("pass " + pass.name + " counts, but " + missed + " of its ticks were missed");
+            }
+            long from = rows.get(pass.fromTick).millis() + 1000;
+            long to = rows.get(pass.toTick).millis() - StrictMath.round(ticks(story, 2) * 1000);
+            for (Mishap m : facts.mishaps()) {
+                boolean step = m.what().equals(Mishap.CLOCK_STEP) && Math.abs(m.value()) > 1.1;
+                boolean sleep = m.what().equals(Mishap.SLEEP);
+                boolean stall = m.what().equals(Mishap.STALL) && m.seconds() > 5.1 + story.periodSeconds();
+                if ((step || sleep || stall) && m.fromMillis() > from && m.fromMillis() < to) {
+                    breach.accept("pass " + pass.name + " counts, but in its dwell: " + m);
+                }
+            }
+        }
+    }
+
+    static void conditions(Story story, Consumer<String> breach) throws IOException {
+        Facts facts = new Facts(story.scenario());
+        for (Plan.Condition condition : story.files().plan().conditions()) {
+            each(story, (pass, loaded) -> {
+                long from = loaded.firstEntry().getValue().millis();
+                long to = loaded.lastEntry().getValue().millis();
+                if (facts.mayLie(condition.channel(), 0, to) || facts.mayBeUnread(condition.channel(), from, to)) {
+                    return;
+                }
+                if (condition instanceof Plan.Condition.Near near) {
+                    stretches(
+                            pass,
+                            loaded,
+                            row -> Math.abs(row.clockMegahertz() - near.at())
+                                    > near.at() * (near.withinPercent() + 0.5) / 100,
+                            BROKEN_SECONDS + ticks(story, 2),
+                            facts,
+                            "but the processor's clock was not at " + near.at() + " MHz",
+                            breach);
+                } else {
+                    long throttled = loaded.lastEntry().getValue().throttles()
+                            - loaded.firstEntry().getValue().throttles();
+                    if (throttled > 0) {
+                        breach.accept(
+                                "pass " + pass.name + " counts, but the processor throttled " + throttled + " times");
+                    }
+                }
+            });
+        }
+    }
+
+    // ---- numbers
+
+    /** The rise that a perfect sensor would have had at each tick, over the ambient filtered as the program does. */
+    private static TreeMap<Long, Double> rises(Story story) {
+        BenchFile bench = story.files().bench();
+        LagFilter filter = new LagFilter(bench.loopTimeConstantSeconds(), bench.probeLagSeconds());
+        TreeMap<Long, Double> rises = new TreeMap<>();
+        story.byTick()
+                .forEach((tick, row) -> rises.put(
+                        tick, row.coolantCelsius() - filter.add(row.millis() / 1000.0, row.ambientCelsius())));
+        return rises;
+    }
+
+    static void settled(Story story, Consumer<String> breach) throws IOException {
+        TreeMap<Long, TruthRow> rows = story.byTick();
+        TreeMap<Long, Double> rises = rises(story);
+        Facts facts = new Facts(story.scenario());
+        Measurement.Settle settle =
+                story.files().plan().thermal().orElseThrow().soak().until();
+        for (PassStory pass : counting(story)) {
+            if (!pass.settled || pass.cycle) {
+                continue;
+            }
+            long end = rows.get(pass.settledTick).millis();
+            long begin = end - StrictMath.round(settle.windowSeconds() * 1000);
+            SimpleRegression line = new SimpleRegression();
+            rows.values().stream()
+                    .filter(r -> r.millis() >= begin && r.millis() <= end)
+                    .forEach(r -> line.addData(r.millis() / 3_600_000.0, rises.get(r.tick())));
+            double drift = facts.mishaps().stream()
+                    .filter(m -> m.is(Kind.DRIFT) && m.overlaps(begin, end))
+                    .mapToDouble(m -> Math.abs(m.value()))
+                    .sum();
+            double most = settle.slopeKelvinPerHour() * 1.1 + 4 + drift;
+            if (Math.abs(line.getSlope()) > most && !facts.anyOfTheHost(Mishap.SLEEP, begin, end)) {
+                breach.accept("pass " + pass.name + " is marked settled at tick " + pass.settledTick
+                        + ", but the rise moved by " + Dice.text(line.getSlope()) + " K/h, limit "
+                        + settle.slopeKelvinPerHour());
+            }
+        }
+    }
+
+    static void numbers(Story story, Consumer<String> breach) throws IOException {
+        TreeMap<Long, TruthRow> rows = story.byTick();
+        TreeMap<Long, Double> rises = rises(story);
+        Facts facts = new Facts(story.scenario());
+        BenchFile bench = story.files().bench();
+        NightResults results = story.results();
+        for (PassStory pass : counting(story)) {
+            long from = rows.get(pass.fromTick).millis();
+            long to = rows.get(pass.toTick).millis();
+            double off = 0;
+            for (ChannelSpec channel : bench.channels()) {
+                if (channel.name().startsWith(BenchFile.COOLANT)
+                        || channel.name().startsWith(BenchFile.AMBIENT)) {
+                    off += facts.offBy(channel.name(), from - 1_500_000, to);
+                }
+            }
+            double truth = rises.subMap(pass.fromTick, true, pass.toTick, true).values().stream()
+                    .mapToDouble(Double::doubleValue)
+                    .average()
+                    .orElseThrow();
+            if (Math.abs(pass.riseKelvin - truth) > RIGHT_KELVIN + off) {
+                breach.accept("pass " + pass.name + " says a rise of " + pass.riseKelvin + " K, but it was "
+                        + Dice.text(truth) + " K");
+            }
+            double rpm = rows.subMap(pass.fromTick, true, pass.toTick, true).values().stream()
+                    .mapToDouble(TruthRow::meanFanRpm)
+                    .average()
+                    .orElseThrow();
+            PassResult result = results.passes().stream()
+                    .filter(p -> p.pass().equals(pass.name))
+                    .findFirst()
+                    .orElseThrow();
+            boolean lies = bench.group(BenchFile.FANS).stream().anyMatch(f -> facts.mayLie(f, 0, to));
+            if (!lies && Math.abs(result.dwell().fanRpm() - rpm) > RIGHT_SPEED * rpm + 2) {
+                breach.accept("pass " + pass.name + " says " + result.dwell().fanRpm() + " rpm, but it was "
+                        + Dice.text(rpm) + " rpm");
+            }
+        }
+    }
+}
