@@ -110,7 +110,7 @@ class BenchCheckTest {
                 "DECIMAL_COMMA  | level     | 0   | devices               | FIX: device meter: \"L?\" is answered with \"3",
                 "OFFSET         | coolant   | -5  | coolant               | FIX: 17.",
                 "OFFSET         | coolant   | 5   | coolant               | note: 27.",
-                "OFFSET         | ambient   | -24 | ambient               | FIX: no good reading: 10 device-fault",
+                "OFFSET         | ambient   | -24 | ambient               | FIX: no good reading: 10 out-of-range",
                 "OFFSET         | leak      | 2   | limits                | FIX: leak above 1 V for 1 s was reached",
                 "SILENT         | meter     | 0   | devices               | FIX: device meter: ",
                 "WRONG_IDENTITY | controller| 0   | devices               | FIX: device controller: simulated answers",
