@@ -100,6 +100,7 @@ class RunIT {
     @ValueSource(strings = {"INT", "TERM"})
     void aSignalInTheSoakMakesTheBenchSafeAndSealsTheRecord(String signal) throws Exception {
         Wants.program("kill");
+        Wants.ears(signal);
         try (Program run = Program.start(
                 folder,
                 "run",
@@ -133,6 +134,7 @@ class RunIT {
     @Test
     void aClosedTerminalDoesNotEndTheNight() throws Exception {
         Wants.program("kill");
+        Wants.ears("HUP");
         try (Program run = Program.start(
                 folder,
                 "run",
