@@ -121,8 +121,7 @@ final class ScpiDialect implements Dialect {
         }
     }
 
-    @Override
-    public Reading ask(Exchange exchange, Question question) throws LineException {
+    private static Reading ask(Exchange exchange, Question question) throws LineException {
         return question.reading(exchange.ask(question.text()));
     }
 

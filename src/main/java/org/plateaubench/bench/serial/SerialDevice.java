@@ -6,7 +6,6 @@ import java.util.Collections;
 import java.util.Deque;
 import java.util.List;
 import java.util.Optional;
-import java.util.function.Consumer;
 import org.plateaubench.bench.BenchException;
 import org.plateaubench.bench.Device;
 import org.plateaubench.bench.DeviceIdentity;
@@ -35,11 +34,6 @@ public final class SerialDevice implements Device {
     /** How often an open port is asked for an identity before the next one is tried. */
     private static final int RECONNECT_ATTEMPTS = 10;
 
-    /** A supply may give by so much more or less than it was set to. Judgement: a cut-off is far beyond it. */
-    private static final double SUPPLY_APART_SHARE = 0.1;
-
-    private static final double SUPPLY_APART_WATTS = 2.0;
-
     /** After so many requests in succession without any answer the line counts as lost. */
     private static final int SILENT_UNTIL_GONE = 3;
 
@@ -56,9 +50,7 @@ public final class SerialDevice implements Device {
     private String home = "";
     private String where = "";
     private String lastStranger = "";
-    private final List<Consumer<Reading>> watches = new ArrayList<>();
     private String bootCount = "";
-    private double setWatts = Double.NaN;
     private boolean identified;
     private boolean outOfStep;
     private int attempts;
@@ -92,18 +84,10 @@ public final class SerialDevice implements Device {
             commands.add(s.set());
         });
         this.columns = questions.size();
-        // What follows stands behind the columns, and is no column itself.
-        spec.bootCount().ifPresent(text -> {
-            watches.add(this::countBoots);
-            questions.add(new Question(text, Optional.empty(), Unit.ONE, 1.0, Optional.empty()));
-        });
-        file.supply()
-                .filter(s -> s.device().equals(spec.name()))
-                .flatMap(Setting::readback)
-                .ifPresent(question -> {
-                    watches.add(this::watchSupply);
-                    questions.add(question);
-                });
+        // Behind the columns, and no column itself.
+        spec.bootCount()
+                .ifPresent(
+                        text -> questions.add(new Question(text, Optional.empty(), Unit.ONE, 1.0, Optional.empty())));
         this.dialect = switch (spec.dialect()) {
             case SCPI -> new ScpiDialect(questions);
             case TEXT -> new TextDialect(questions);
@@ -158,9 +142,7 @@ public final class SerialDevice implements Device {
                 silent = 0;
             }
             readings = answers.subList(0, columns);
-            for (int i = 0; i < watches.size(); i++) {
-                watches.get(i).accept(answers.get(columns + i));
-            }
+            answers.subList(columns, answers.size()).forEach(this::countBoots);
         } catch (LineException e) {
             failed(e);
             Quality quality = identified ? Quality.MISSING : Quality.GONE;
@@ -188,37 +170,8 @@ public final class SerialDevice implements Device {
         bootCount = count.text();
     }
 
-    /** A supply that cut itself off, or came on again, looks well in every other way. */
-    private void watchSupply(Reading watts) {
-        if (!watts.good() || Double.isNaN(setWatts)) {
-            return;
-        }
-        double apart = StrictMath.abs(watts.value() - setWatts);
-        if (apart > SUPPLY_APART_WATTS + SUPPLY_APART_SHARE * setWatts) {
-            String detail = "gives " + watts.text() + " W, set were " + Decimals.fixed(setWatts, 2) + " W";
-            events.add(new DeviceEvent(spec.name(), DeviceEvent.Kind.RESTARTED, detail));
-            setWatts = Double.NaN;
-        }
-    }
-
     private static String shortest(String number) {
         return Decimals.shortest(Double.parseDouble(number), 3);
-    }
-
-    @Override
-    public synchronized Reading power(SupplySpec supply) {
-        Optional<Question> question = Setting.readback(supply);
-        if (question.isEmpty()) {
-            return Reading.none(Quality.MISSING);
-        }
-        try {
-            Reading reading = dialect.ask(inStep(), question.get());
-            outOfStep = shakesTrust(reading);
-            return reading;
-        } catch (LineException e) {
-            failed(e);
-            return Reading.none(identified ? Quality.MISSING : Quality.GONE);
-        }
     }
 
     @Override
@@ -233,10 +186,8 @@ public final class SerialDevice implements Device {
      * @param watts power, W; 0 or more
      * @return what came of it; never throws for what the device does
      */
-    public synchronized SetResult setPower(SupplySpec supply, double watts) {
-        SetResult result = set(Setting.of(supply, watts));
-        setWatts = result.done() ? watts : Double.NaN;
-        return result;
+    public SetResult setPower(SupplySpec supply, double watts) {
+        return set(Setting.of(supply, watts));
     }
 
     private synchronized SetResult set(Setting setting) {
@@ -280,9 +231,8 @@ public final class SerialDevice implements Device {
                     events.add(new DeviceEvent(spec.name(), DeviceEvent.Kind.BACK, where + " " + wanted));
                     home = where;
                     lastStranger = "";
-                    // That its outputs may have been reset is said by that already.
+                    // That it may have been started again is said by that already.
                     bootCount = "";
-                    setWatts = Double.NaN;
                 }
             }
         }

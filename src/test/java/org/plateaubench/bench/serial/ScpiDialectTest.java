@@ -81,8 +81,8 @@ class ScpiDialectTest {
 
     @Test
     void everyOtherTickAsksTheFirstQuestionTwice() throws Exception {
-        ScriptedLine line = line(request ->
-                List.of(request.endsWith("(@2)") ? "28.5;0.012;1;30.5;28.5" : "28.5;0.012;1;30.5"));
+        ScriptedLine line =
+                line(request -> List.of(request.endsWith("(@2)") ? "28.5;0.012;1;30.5;28.5" : "28.5;0.012;1;30.5"));
         for (int tick = 0; tick < 4; tick++) {
             assertEquals("28.500", dialect.read(exchange(line)).get(0).text());
         }

@@ -128,7 +128,8 @@ final class TestController implements Pty.Instrument {
             case "SYST:ERR?" -> Pty.line("0,\"No error\"");
             case "SOUR1:PULS:DCYC?" -> Pty.line(duty);
             case COMPOUND -> Pty.line(temperatures + ";" + duty);
-            case COMPOUND_AND_FIRST -> Pty.line(temperatures + ";" + duty + ";" + temperatures.split(";")[0]);
+            case COMPOUND_AND_FIRST ->
+                Pty.line(temperatures + ";" + duty + ";" + temperatures.split(";")[0]);
             default -> NOTHING;
         };
     }
