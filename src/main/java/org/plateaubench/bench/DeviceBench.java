@@ -20,6 +20,7 @@ import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.benchfile.ChannelSpec;
 import org.plateaubench.benchfile.DeviceSpec;
 import org.plateaubench.benchfile.HeatDemand;
+import org.plateaubench.benchfile.SupplySpec;
 import org.plateaubench.clock.Deadline;
 import org.plateaubench.sample.Quality;
 import org.plateaubench.sample.Reading;
