@@ -43,7 +43,9 @@ int main(void) {
     registers->tab_input_registers[30] = 285;
     registers->tab_input_registers[31] = 2;
     registers->tab_input_registers[32] = 1;
-    modbus_set_float_abcd(22.25f, registers->tab_input_registers + 33);
+    /* 22.25 is 41B20000 in hexadecimal digits (IEEE 754); the library's own conversion differs between its versions. */
+    registers->tab_input_registers[33] = 0x41B2;
+    registers->tab_input_registers[34] = 0x0000;
     registers->tab_registers[0] = 4711;
     registers->tab_registers[40] = 10000;
 
