@@ -92,7 +92,7 @@ class ReplugNightTest {
             plug(simulator, 0);
             String yaml =
                     simulator.benchFile().replace(simulator.ports().get(0).path() + "\"", folder + "/adapter-*\"");
-            int repeats = Math.max(2, REPLUGS * 2 / 3);
+            int repeats = REPLUGS;
             NightFiles files = SimulatedNights.files(
                     PLAN.replace("REPEATS", Integer.toString(repeats)),
                     new String(NightFiles.simulatedFans().bytes(), StandardCharsets.UTF_8),
