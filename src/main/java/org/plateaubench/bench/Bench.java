@@ -17,8 +17,8 @@ public interface Bench extends AutoCloseable {
      * Opens every device and asks its identity.
      *
      * @return the devices as they answered, in file order
-     * @throws BenchException if a device cannot be opened or is another one; what was opened is closed again, and
-     *     nothing was set
+     * @throws BenchException if a device cannot be opened or is another one, all of them in one go; what was opened is
+     *     closed again, and nothing was set
      */
     List<DeviceIdentity> open() throws BenchException;
 
