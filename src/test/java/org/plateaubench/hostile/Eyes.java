@@ -13,7 +13,6 @@ import org.plateaubench.bench.sim.SimulatedBench;
 import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.benchfile.HeatDemand;
 import org.plateaubench.clock.VirtualClock;
-import org.plateaubench.sample.Reading;
 
 /** A bench that notes the truth at every tick, and tells when a tick is about to be read. */
 final class Eyes implements Bench {
@@ -100,11 +99,6 @@ final class Eyes implements Bench {
     @Override
     public SetResult heatOff() {
         return bench.heatOff();
-    }
-
-    @Override
-    public Reading supplyPower() {
-        return bench.supplyPower();
     }
 
     @Override

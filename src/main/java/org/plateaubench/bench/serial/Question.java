@@ -41,6 +41,9 @@ record Question(String text, Optional<Pattern> match, Unit unit, double scale, O
     /** No thermometer of a bench reads beyond this, °C; a number that lost its decimal point does. */
     private static final Range ANY_THERMOMETER = new Range(-40.0, 150.0);
 
+    /** No rotor of a computer is faster, rpm; a tachometer that counts the edges of a PWM wire is. */
+    private static final Range ANY_ROTOR = new Range(0.0, 20_000.0);
+
     private static final double SECONDS_PER_MINUTE = 60.0;
 
     /**
@@ -60,11 +63,17 @@ record Question(String text, Optional<Pattern> match, Unit unit, double scale, O
                     channel.tachometerPulses().isPresent()
                             ? SECONDS_PER_MINUTE / channel.tachometerPulses().getAsInt()
                             : 1.0,
-                    channel.unit() == Unit.CELSIUS && channel.valid().isEmpty()
-                            ? Optional.of(ANY_THERMOMETER)
-                            : channel.valid());
+                    channel.valid().or(() -> believable(channel)));
         }
         throw new IllegalArgumentException("channel " + channel.name() + " is not asked for over a line");
+    }
+
+    /** What may be believed where the bench file does not say it. */
+    private static Optional<Range> believable(ChannelSpec channel) {
+        if (channel.tachometerPulses().isPresent()) {
+            return Optional.of(ANY_ROTOR);
+        }
+        return channel.unit() == Unit.CELSIUS ? Optional.of(ANY_THERMOMETER) : Optional.empty();
     }
 
     /**
