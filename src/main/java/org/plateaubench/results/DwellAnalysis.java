@@ -15,7 +15,7 @@ final class DwellAnalysis {
     private static final double BATCH_SECONDS = 60.0;
 
     /** The first response of a loop to heat is no exponential: it is left out of the fit. */
-    private static final double FIRST_RESPONSE_SECONDS = 60.0;
+    static final double FIRST_RESPONSE_SECONDS = 60.0;
 
     /** The fit and the filter share a time constant: so often the one is fitted with the other. */
     private static final int ROUNDS = 3;
