@@ -2,6 +2,7 @@ package org.plateaubench.results;
 
 import java.io.IOException;
 import java.util.Optional;
+import java.util.stream.IntStream;
 import org.plateaubench.equilibrium.BlockMeans;
 import org.plateaubench.equilibrium.LongSoak;
 import org.plateaubench.plan.NightFiles;
@@ -25,12 +26,22 @@ public final class CommissioningSoak {
         JournalScan scan = new JournalScan(night.journal());
         NightColumns columns = NightColumns.of(night, files.bench());
         return scan.firstThermalPass().flatMap(pass -> {
+            int to = columns.rowOf(pass.toTick() + 1);
+            int soakFrom = columns.rowOf(pass.soakFromTick());
+            int from = columns.rowAt(columns.seconds(soakFrom) + DwellAnalysis.FIRST_RESPONSE_SECONDS, soakFrom, to);
+            double[] power = columns.relativePower(files.bench().loopTimeConstantSeconds(), from, to);
+            double steadyKelvin = IntStream.range((from + to) / 2, to)
+                    .mapToDouble(row -> columns.coolant(row) - columns.ambient(row))
+                    .filter(rise -> !Double.isNaN(rise))
+                    .average()
+                    .orElse(Double.NaN);
             BlockMeans soak = new BlockMeans(2);
-            double begin = columns.seconds(columns.rowOf(pass.soakFromTick())) + DwellAnalysis.FIRST_RESPONSE_SECONDS;
-            for (int row = columns.rowOf(pass.soakFromTick()); row < columns.rowOf(pass.toTick() + 1); row++) {
-                boolean good = !Double.isNaN(columns.coolant(row)) && !Double.isNaN(columns.ambient(row));
-                if (columns.seconds(row) >= begin && good) {
-                    soak.add(columns.seconds(row), columns.coolant(row), columns.ambient(row));
+            for (int row = from; row < to; row++) {
+                double ambient = columns.ambient(row);
+                // what the load gave more or less than its mean is taken out, as the loop feels it
+                double coolant = columns.coolant(row) - steadyKelvin * (power[row] - 1.0);
+                if (!Double.isNaN(coolant + ambient)) {
+                    soak.add(columns.seconds(row), coolant, ambient);
                 }
             }
             return LongSoak.judge(soak);
