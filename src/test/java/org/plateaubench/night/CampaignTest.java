@@ -154,7 +154,7 @@ class CampaignTest {
                 fewer(),
                 text -> text.replaceAll("(?m)^  power: .*\\n", ""),
                 ALIKE,
-                List.of("slow-mode-share: 3 %", "power-spread: 1.45 %"));
+                List.of("slow-mode-share: 3 %", "power-spread: 1.29 %"));
         double share = n.differences().found().stream()
                 .filter(f -> f.kelvin() == 0.5)
                 .findFirst()
