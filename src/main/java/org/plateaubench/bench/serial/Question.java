@@ -35,9 +35,6 @@ record Question(String text, Optional<Pattern> match, Unit unit, double scale, O
     /** What digital thermometers on a one-wire bus give for a probe that does not answer, °C. */
     private static final double LOST_PROBE_CELSIUS = -127.0;
 
-    /** What they give after power-on, before they have measured, °C. Beyond any limit of a loop anyway. */
-    private static final double POWER_ON_CELSIUS = 85.0;
-
     /** No thermometer of a bench reads beyond this, °C; a number that lost its decimal point does. */
     private static final Range ANY_THERMOMETER = new Range(-40.0, 150.0);
 
