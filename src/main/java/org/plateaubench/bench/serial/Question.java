@@ -96,8 +96,8 @@ record Question(String text, Optional<Pattern> match, Unit unit, double scale, O
      * @return the reading: a number, or why there is none
      */
     Reading reading(double answer) {
-        boolean noMeasurement = unit == Unit.CELSIUS && (answer == LOST_PROBE_CELSIUS || answer == POWER_ON_CELSIUS);
-        if (!(StrictMath.abs(answer) < NO_NUMBER) || noMeasurement) {
+        boolean lostProbe = unit == Unit.CELSIUS && answer == LOST_PROBE_CELSIUS;
+        if (!(StrictMath.abs(answer) < NO_NUMBER) || lostProbe) {
             return Reading.none(Quality.DEVICE_FAULT);
         }
         double value = answer * scale;
