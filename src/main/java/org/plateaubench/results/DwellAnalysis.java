@@ -79,6 +79,10 @@ final class DwellAnalysis {
                 rise.add(night.seconds(row), value);
             }
         }
+        if (rise.size() < Settling.LEAST_BLOCKS) {
+            // A soak this short shows no approach: nothing is corrected, and nothing is known of what remains.
+            return new Settling.Drift(Double.NaN);
+        }
         return Settling.of(rise, night.seconds(from), night.seconds(to - 1), slowTimeConstantSeconds);
     }
 

@@ -22,6 +22,7 @@ final class Client {
     private final HttpExchange exchange;
     private final BlockingQueue<byte[]> waiting = new ArrayBlockingQueue<>(MOST_WAITING);
     private volatile boolean open = true;
+    private Thread serving;
 
     Client(HttpExchange exchange) {
         this.exchange = exchange;
@@ -47,14 +48,27 @@ final class Client {
         }
     }
 
-    /** Ends the stream at once, even while a write is stuck. */
-    void leave() {
+    /**
+     * Ends the stream at once, even while a write is stuck. Closing the exchange from here would wait for that write; an
+     * interrupt closes its channel instead.
+     */
+    synchronized void leave() {
         open = false;
-        exchange.close();
+        if (serving != null) {
+            serving.interrupt();
+        }
+    }
+
+    private synchronized void serves(Thread thread) {
+        serving = thread;
+        if (thread == null) {
+            Thread.interrupted(); // the thread goes back to others; none interrupts it for this browser any more
+        }
     }
 
     /** Sends what waits until the browser leaves or is let go. */
     void serve() {
+        serves(Thread.currentThread());
         try (OutputStream out = exchange.getResponseBody()) {
             while (open) {
                 byte[] event = waiting.poll(BEAT_MILLIS, TimeUnit.MILLISECONDS);
@@ -64,13 +78,12 @@ final class Client {
                 out.write(event == null ? BEAT : event);
                 out.flush();
             }
-        } catch (IOException e) {
-            // it has gone
-        } catch (InterruptedException e) {
-            Thread.currentThread().interrupt();
+        } catch (IOException | InterruptedException e) {
+            // it has gone, or is let go
         } finally {
             open = false;
             exchange.close();
+            serves(null);
         }
     }
 }

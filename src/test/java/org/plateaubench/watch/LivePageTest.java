@@ -19,6 +19,7 @@ import java.util.Map;
 import java.util.OptionalDouble;
 import java.util.concurrent.atomic.AtomicInteger;
 import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.Timeout;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.ValueSource;
 import org.plateaubench.Browser;
@@ -26,6 +27,7 @@ import org.plateaubench.clock.Deadline;
 import org.plateaubench.engine.Progress;
 
 /** The live page over real sockets, and in a real browser. */
+@Timeout(90)
 class LivePageTest {
 
     private static final int PATIENCE_MILLIS = 20_000;

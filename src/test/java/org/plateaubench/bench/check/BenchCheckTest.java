@@ -105,7 +105,7 @@ class BenchCheckTest {
                 "FACTOR         | fan-2     | 2   | group fans            | note: from 1",
                 "NO_NUMBER      | coolant   | 0   | coolant               | FIX: no good reading: 10 device-fault",
                 "LOST_PROBE     | coolant   | 0   | coolant               | FIX: no good reading: 10 device-fault",
-                "POWER_ON_VALUE | coolant   | 0   | coolant               | FIX: no good reading: 10 out-of-range",
+                "POWER_ON_VALUE | coolant   | 0   | coolant               | FIX: no good reading: 10 device-fault",
                 "DECIMAL_COMMA  | pump      | 0   | pump                  | FIX: no good reading: 10 garbled; the line brought",
                 "DECIMAL_COMMA  | level     | 0   | devices               | FIX: device meter: \"L?\" is answered with \"3",
                 "OFFSET         | coolant   | -5  | coolant               | FIX: 17.",
