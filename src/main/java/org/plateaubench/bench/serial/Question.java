@@ -35,9 +35,6 @@ record Question(String text, Optional<Pattern> match, Unit unit, double scale, O
     /** What digital thermometers on a one-wire bus give for a probe that does not answer, °C. */
     private static final double LOST_PROBE_CELSIUS = -127.0;
 
-    /** What they give after power-on, before they have measured, °C. Beyond any limit of a loop anyway. */
-    private static final double POWER_ON_CELSIUS = 85.0;
-
     /** No thermometer of a bench reads beyond this, °C; a number that lost its decimal point does. */
     private static final Range ANY_THERMOMETER = new Range(-40.0, 150.0);
 
@@ -108,8 +105,8 @@ record Question(String text, Optional<Pattern> match, Unit unit, double scale, O
      * @return the reading: a number, or why there is none
      */
     Reading reading(double answer) {
-        boolean noMeasurement = unit == Unit.CELSIUS && (answer == LOST_PROBE_CELSIUS || answer == POWER_ON_CELSIUS);
-        if (!(StrictMath.abs(answer) < NO_NUMBER) || noMeasurement) {
+        boolean lostProbe = unit == Unit.CELSIUS && answer == LOST_PROBE_CELSIUS;
+        if (!(StrictMath.abs(answer) < NO_NUMBER) || lostProbe) {
             return Reading.none(Quality.DEVICE_FAULT);
         }
         double value = answer * scale;
