@@ -3,7 +3,6 @@ package org.plateaubench.bench;
 import java.util.List;
 import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.benchfile.HeatDemand;
-import org.plateaubench.sample.Reading;
 
 /**
  * A bench that can be read and set. One thread, the run's, calls it; {@link #makeSafe()} may be called by any thread at
@@ -18,8 +17,8 @@ public interface Bench extends AutoCloseable {
      * Opens every device and asks its identity.
      *
      * @return the devices as they answered, in file order
-     * @throws BenchException if a device cannot be opened or is another one; what was opened is closed again, and
-     *     nothing was set
+     * @throws BenchException if a device cannot be opened or is another one, all of them in one go; what was opened is
+     *     closed again, and nothing was set
      */
     List<DeviceIdentity> open() throws BenchException;
 
@@ -56,13 +55,6 @@ public interface Bench extends AutoCloseable {
      * @return what came of it
      */
     SetResult heatOff();
-
-    /**
-     * Asks the supply for its power.
-     *
-     * @return its power, W; {@link org.plateaubench.sample.Quality#MISSING} if the bench has no supply that can be asked
-     */
-    Reading supplyPower();
 
     /**
      * What the line of a device last brought, for messages to a person who tries it for the first time.

@@ -5,6 +5,7 @@ import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
+import java.util.Locale;
 import java.util.Map;
 import java.util.concurrent.Callable;
 import java.util.concurrent.atomic.AtomicBoolean;
@@ -136,7 +137,7 @@ final class BenchCheckCommand implements Callable<Integer> {
         for (Check check : checks) {
             Map<String, Object> row = new LinkedHashMap<>();
             row.put("what", check.subject());
-            row.put("verdict", check.verdict().name().toLowerCase(java.util.Locale.ROOT));
+            row.put("verdict", check.verdict().name().toLowerCase(Locale.ROOT));
             row.put("found", check.found());
             row.put("remedy", check.remedy());
             rows.add(row);

@@ -26,6 +26,7 @@ import picocli.CommandLine.Spec;
             BenchNewCommand.class,
             BenchCheckCommand.class,
             BenchCalibrateCommand.class,
+            BenchCommissionCommand.class,
             BenchCommand.Simulate.class
         })
 final class BenchCommand implements Callable<Integer> {

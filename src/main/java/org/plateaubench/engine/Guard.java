@@ -328,8 +328,10 @@ final class Guard {
             goodSeconds.put(channel, seconds);
         }
         double missingSeconds = seconds - goodSeconds.computeIfAbsent(channel, c -> seconds);
-        if (missingSeconds >= limitSeconds) {
+        if (missingSeconds >= OTHERS_MISSING_SECONDS) {
             course.heatOff();
+        }
+        if (missingSeconds >= limitSeconds) {
             course.spoil("no good reading of " + channel + " for " + Decimals.shortest(limitSeconds, 1) + " s");
             blindTo = channel;
         }

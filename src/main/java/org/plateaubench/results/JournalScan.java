@@ -167,6 +167,17 @@ final class JournalScan {
         return findings;
     }
 
+    /** Where a pass lies in the samples: first tick of its soak, last tick of its dwell. */
+    record Span(long soakFromTick, long toTick) {}
+
+    /** The first pass of the thermal measurement that was done. */
+    Optional<Span> firstThermalPass() {
+        return passes.values().stream()
+                .filter(p -> p.status == Status.DONE && p.toTick >= 0)
+                .map(p -> new Span(p.soakFromTick, p.toTick))
+                .findFirst();
+    }
+
     /**
      * The passes, worked out.
      *

@@ -84,6 +84,15 @@ final class NightColumns {
         return place < 0 ? -place - 1 : place;
     }
 
+    /** {@return first row from a time on, between two rows; the latter if there is none} */
+    int rowAt(double wantedSeconds, int from, int to) {
+        int row = from;
+        while (row < to && seconds[row] < wantedSeconds) {
+            row++;
+        }
+        return row;
+    }
+
     long tick(int row) {
         return tick[row];
     }
@@ -110,10 +119,6 @@ final class NightColumns {
 
     double pump(int row) {
         return pump[row];
-    }
-
-    double power(int row) {
-        return power[row];
     }
 
     /** Air pressure, hPa; NaN where it is not measured. */
@@ -143,15 +148,37 @@ final class NightColumns {
     }
 
     /**
-     * The heat flow as the loop feels it.
+     * The heat flow as the loop feels it, relative to its mean: what a load that differs from run to run does to the rise.
      *
      * @param timeConstantSeconds time constant of the loop, s
-     * @param from first row
+     * @param from first row, under heat
      * @param to row before which to end
-     * @return W, one a row; NaN before the first row and where the heat flow was not read well
+     * @return filtered heat flow over the mean of these rows, one a row, beginning with 1; 1 where it is not measured
      */
-    double[] filteredPower(double timeConstantSeconds, int from, int to) {
-        return filtered(power, new LagFilter(timeConstantSeconds), from, to);
+    double[] relativePower(double timeConstantSeconds, int from, int to) {
+        double mean = meanPower(from, to);
+        double[] relative = new double[to];
+        Arrays.fill(relative, 1.0);
+        LagFilter filter = new LagFilter(timeConstantSeconds);
+        if (!(mean > 0.0)) {
+            return relative;
+        }
+        for (int row = from; row < to; row++) {
+            double now = row == from ? mean : power[row];
+            if (!Double.isNaN(now)) {
+                filter.add(seconds[row], now);
+            }
+            relative[row] = filter.value() / mean;
+        }
+        return relative;
+    }
+
+    /** Mean heat flow, W; NaN where it is not measured. */
+    double meanPower(int from, int to) {
+        return Arrays.stream(power, from, to)
+                .filter(w -> !Double.isNaN(w))
+                .average()
+                .orElse(Double.NaN);
     }
 
     private double[] filtered(double[] column, LagFilter filter, int from, int to) {

@@ -1,12 +1,13 @@
 package org.plateaubench.hostile;
 
 import java.util.ArrayList;
-import java.util.EnumMap;
+import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
 import java.util.TreeMap;
 import java.util.stream.LongStream;
+import java.util.stream.Stream;
 
 /** Lives through many nights and says what happened in them. */
 final class Campaign {
@@ -20,7 +21,7 @@ final class Campaign {
 
     private final Map<String, Count> mishaps = new TreeMap<>();
     private final Map<String, Long> exits = new TreeMap<>();
-    private final Map<Invariant, List<String>> breaches = new EnumMap<>(Invariant.class);
+    private final Map<String, List<String>> breaches = new TreeMap<>();
     private long nights;
     private long ticks;
     private long passes;
@@ -38,7 +39,16 @@ final class Campaign {
         } catch (java.io.IOException | RuntimeException e) {
             passes = List.of();
         }
-        return new Outcome(story, Invariant.breaches(story), passes);
+        List<Breach> breaches = new ArrayList<>(Invariant.breaches(story));
+        if (onDisk(ticket)) {
+            breaches.addAll(FolderNight.live(story.scenario()));
+        }
+        return new Outcome(story, breaches, passes);
+    }
+
+    /** One night in so many has its record on disk, where storage fails and programs are killed. */
+    private static boolean onDisk(Ticket ticket) {
+        return ticket.seed() % 10 == 0;
     }
 
     Campaign run(long first, long last) {
@@ -49,7 +59,7 @@ final class Campaign {
         return this;
     }
 
-    private synchronized void take(Outcome outcome) {
+    synchronized void take(Outcome outcome) {
         Story story = outcome.story();
         nights++;
         long end = story.rows().stream()
@@ -83,8 +93,18 @@ final class Campaign {
         }
     }
 
-    boolean clean() {
-        return breaches.isEmpty();
+    /** {@return of every invariant that was broken a night that breaks it, made as short as it can be} */
+    List<String> broken() {
+        List<String> shortest = new ArrayList<>();
+        breaches.forEach((invariant, nights) -> {
+            Ticket first = Ticket.parse(
+                    nights.stream().sorted().findFirst().orElseThrow().split(": ")[0]);
+            Ticket ticket = Shrinker.shrink(first, invariant);
+            live(ticket).breaches().stream()
+                    .filter(b -> b.invariant().equals(invariant))
+                    .forEach(b -> shortest.add(invariant + " in night " + ticket + ": " + b.detail()));
+        });
+        return shortest;
     }
 
     /** {@return the tables} */
@@ -103,41 +123,28 @@ final class Campaign {
         mishaps.forEach((what, c) ->
                 t.append(String.format(Locale.ROOT, "  %-18s %9d %9d %9d%n", what, c.injected, c.nights, c.survived)));
         t.append(String.format(Locale.ROOT, "%n  %-22s %7s%n", "invariant", "broken"));
-        for (Invariant invariant : Invariant.values()) {
+        Map<String, String> invariants = new LinkedHashMap<>();
+        Stream.of(Invariant.values()).forEach(i -> invariants.put(i.name(), i.text()));
+        Stream.of(FolderInvariant.values()).forEach(i -> invariants.put(i.name(), i.text()));
+        invariants.forEach((invariant, text) -> {
             List<String> found = breaches.getOrDefault(invariant, List.of());
-            t.append(String.format(Locale.ROOT, "  %-22s %7d  %s%n", invariant, found.size(), invariant.text()));
+            t.append(String.format(Locale.ROOT, "  %-22s %7d  %s%n", invariant, found.size(), text));
             found.stream()
                     .sorted()
                     .limit(8)
                     .forEach(f -> t.append("      ").append(f).append('\n'));
-        }
+        });
         return t.toString();
     }
 
+    /** For a look at one or many nights while this is worked on: a ticket, or the first and the last seed. */
     public static void main(String[] arguments) {
         if (arguments.length == 1) {
-            Outcome o = live(Ticket.parse(arguments[0]));
-            System.out.println(o.story().scenario());
-            System.out.println(
-                    new String(o.story().files().planText().bytes(), java.nio.charset.StandardCharsets.UTF_8));
-            System.out.println(
-                    new String(o.story().files().benchText().bytes(), java.nio.charset.StandardCharsets.UTF_8));
-            try {
-                o.story().journal().forEach(System.out::println);
-            } catch (java.io.IOException e) {
-                throw new java.io.UncheckedIOException(e);
-            }
-            o.story().end().ifPresent(System.out::println);
-            o.story().thrown().ifPresent(Throwable::printStackTrace);
-            o.passes()
-                    .forEach(p -> System.out.println(p.name + " " + p.step + " begun " + p.begunTick + " soak "
-                            + p.soakTick + " settled " + p.settled + "@" + p.settledTick + " dwell " + p.fromTick + "-"
-                            + p.toTick + " done " + p.done + " spoiled " + p.spoiled + " " + p.reason));
-            o.breaches().forEach(System.out::println);
-            return;
+            System.out.println(Tale.of(live(Ticket.parse(arguments[0]))));
+        } else {
+            Campaign campaign = new Campaign().run(Long.parseLong(arguments[0]), Long.parseLong(arguments[1]));
+            System.out.println(campaign.text());
+            campaign.broken().forEach(System.out::println);
         }
-        System.out.println(new Campaign()
-                .run(Long.parseLong(arguments[0]), Long.parseLong(arguments[1]))
-                .text());
     }
 }

@@ -50,10 +50,12 @@ record DrawnBench(
         double pumpRpm = StrictMath.rint(dice.between(1800, 2900));
         double runSeconds = StrictMath.rint(dice.magnitude(15, 480));
         List<String> devices = new ArrayList<>(List.of("controller"));
+        boolean bootCount = new Dice(seed, "boot count").chance(0.3);
         StringBuilder t = new StringBuilder("bench: hostile loop\ndevices:\n");
         t.append("  controller: { port: simulated, baud: 115200, dialect: scpi, timeout: 300 ms")
                 .append(identity ? ", identity: \"PLATEAU,SIMULATED-CONTROLLER,0,1\"" : "")
                 .append(cutoff ? ", silence-cutoff: 10 s" : "")
+                .append(bootCount ? ", boot-count: \"SYST:BOOT?\"" : "")
                 .append(" }\n");
         if (pumpController) {
             devices.add("pumps");

@@ -71,7 +71,7 @@ enum Invariant {
                 found.add("cannot be judged: " + e);
             }
             if (!found.isEmpty()) {
-                breaches.add(new Breach(invariant, found.get(0)));
+                breaches.add(new Breach(invariant.name(), invariant.text, found.get(0)));
             }
         }
         return breaches;

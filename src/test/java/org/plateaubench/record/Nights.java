@@ -104,6 +104,11 @@ public final class Nights {
         return new TrustFile(trusted, List.of());
     }
 
+    /** The trust file that knows one key, as it is on the disk. */
+    public static byte[] trustFile(SealingKey key) {
+        return trusting(Map.of("technician", key)).bytes();
+    }
+
     /** A copy of a folder. */
     public static Path copy(Path from, Path to) throws IOException {
         try (Stream<Path> paths = Files.walk(from)) {

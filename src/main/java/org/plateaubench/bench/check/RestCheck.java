@@ -122,7 +122,9 @@ final class RestCheck {
                             + " numbers with a point");
                 case DEVICE_FAULT -> remedies.add("the device says that it has no value: is the probe plugged in?");
                 case OUT_OF_RANGE ->
-                    remedies.add("outside its valid range " + channel.validText()
+                    remedies.add((channel.valid().isPresent()
+                                    ? "outside its valid range " + channel.validText()
+                                    : "beyond what anything of its kind can be")
                             + ": see to the probe, or state another range");
                 case GONE -> remedies.add("see to plug and cable");
             }

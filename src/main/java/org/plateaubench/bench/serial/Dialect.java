@@ -28,16 +28,6 @@ interface Dialect {
     List<Reading> read(Exchange exchange) throws LineException;
 
     /**
-     * Asks one question that is not among those of each tick.
-     *
-     * @param exchange with the instrument
-     * @param question what to ask
-     * @return the reading
-     * @throws LineException if nothing came in time, or the line is gone
-     */
-    Reading ask(Exchange exchange, Question question) throws LineException;
-
-    /**
      * Sets something and reads it back.
      *
      * @param exchange with the instrument

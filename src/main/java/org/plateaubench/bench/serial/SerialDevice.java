@@ -175,22 +175,6 @@ public final class SerialDevice implements Device {
     }
 
     @Override
-    public synchronized Reading power(SupplySpec supply) {
-        Optional<Question> question = Setting.readback(supply);
-        if (question.isEmpty()) {
-            return Reading.none(Quality.MISSING);
-        }
-        try {
-            Reading reading = dialect.ask(inStep(), question.get());
-            outOfStep = shakesTrust(reading);
-            return reading;
-        } catch (LineException e) {
-            failed(e);
-            return Reading.none(identified ? Quality.MISSING : Quality.GONE);
-        }
-    }
-
-    @Override
     public SetResult set(ActuatorSpec actuator, double percent) {
         return set(Setting.of(actuator, percent));
     }

@@ -47,6 +47,7 @@ public final class SerialLine implements Line {
     });
 
     private final SerialPort port;
+    private final Optional<ExclusiveUse> exclusive;
     private final String path;
     private final int baud;
     private final Framing framing;
@@ -59,8 +60,15 @@ public final class SerialLine implements Line {
     private volatile boolean hungUp;
     private volatile long busyNanos;
 
-    private SerialLine(SerialPort port, String path, int baud, Framing framing, Optional<Silence> silence) {
+    private SerialLine(
+            SerialPort port,
+            Optional<ExclusiveUse> exclusive,
+            String path,
+            int baud,
+            Framing framing,
+            Optional<Silence> silence) {
         this.port = port;
+        this.exclusive = exclusive;
         this.path = path;
         this.baud = baud;
         this.framing = framing;
@@ -129,7 +137,9 @@ public final class SerialLine implements Line {
             throw refusal(path, port.getLastErrorCode(), System.getProperty("user.name"));
         }
         // The number of a pseudo-terminal changes from run to run, and messages reach the record.
-        return new SerialLine(port, silence.isPresent() ? "simulated" : path, baud, framing, silence);
+        return silence.isPresent()
+                ? new SerialLine(port, Optional.empty(), "simulated", baud, framing, silence)
+                : new SerialLine(port, Optional.of(ExclusiveUse.of(path)), path, baud, framing, silence);
     }
 
     /**
@@ -319,7 +329,12 @@ public final class SerialLine implements Line {
 
     /** Closes the port on a thread of its own, since a driver can hang in it. */
     private void closePort() {
-        Thread closer = new Thread(port::closePort, "closing " + path);
+        Thread closer = new Thread(
+                () -> {
+                    port.closePort();
+                    exclusive.ifPresent(ExclusiveUse::close);
+                },
+                "closing " + path);
         closer.setDaemon(true);
         closer.start();
         try {

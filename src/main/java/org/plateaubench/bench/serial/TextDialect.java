@@ -85,11 +85,6 @@ final class TextDialect implements Dialect {
     }
 
     @Override
-    public Reading ask(Exchange exchange, Question question) throws LineException {
-        return askUntilFitting(exchange, question);
-    }
-
-    @Override
     public SetResult set(Exchange exchange, Setting setting) throws LineException {
         exchange.send(setting.command());
         if (setting.readback().isPresent()) {

@@ -18,7 +18,6 @@ import org.plateaubench.benchfile.DeviceSpec;
 import org.plateaubench.benchfile.HeatDemand;
 import org.plateaubench.benchfile.SupplySpec;
 import org.plateaubench.clock.VirtualClock;
-import org.plateaubench.sample.Reading;
 
 /**
  * A bench whose devices are simulated and whose truth is known. It is driven by the same code as a real one; before each
@@ -136,11 +135,6 @@ public final class SimulatedBench implements Bench {
     @Override
     public SetResult heatOff() {
         return bench.heatOff();
-    }
-
-    @Override
-    public Reading supplyPower() {
-        return bench.supplyPower();
     }
 
     @Override

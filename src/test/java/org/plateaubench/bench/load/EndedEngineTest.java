@@ -26,6 +26,7 @@ class EndedEngineTest {
     @ParameterizedTest
     @ValueSource(strings = {"KILL", "STOP", "TERM", "INT"})
     void heatIsGoneWithinSixSeconds(String signal) throws Exception {
+        Wants.ears(signal);
         String sleep = "sleep " + Processes.token();
         String script = "trap '' TERM INT HUP; (setsid " + sleep + " &) ; " + sleep + " & wait; " + sleep;
         Process engine = EngineProgram.start(folder, List.of("/bin/sh", "-c", script));

@@ -107,8 +107,8 @@ class QuestionTest {
     }
 
     @Test
-    void thePowerOnValueOfAThermometerIsOutOfRange() {
-        assertEquals(Reading.recorded("85.000", Quality.OUT_OF_RANGE), TEMPERATURE.reading("85.00"));
+    void thePowerOnValueOfAThermometerIsItsFault() {
+        assertEquals(Reading.none(Quality.DEVICE_FAULT), TEMPERATURE.reading("85.00"));
     }
 
     @ParameterizedTest

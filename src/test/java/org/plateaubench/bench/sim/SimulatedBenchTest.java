@@ -119,7 +119,7 @@ class SimulatedBenchTest {
                 .map(s -> ((Sweep) s).readings())
                 .reduce((first, last) -> last)
                 .orElseThrow();
-        assertEquals(14, readings.size());
+        assertEquals(15, readings.size());
         for (Reading reading : readings) {
             assertEquals(Quality.GOOD, reading.quality());
             assertEquals(Double.parseDouble(reading.text()), reading.value());

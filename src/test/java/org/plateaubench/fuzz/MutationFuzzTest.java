@@ -1,0 +1,50 @@
+package org.plateaubench.fuzz;
+
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.util.Base64;
+import java.util.Locale;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.EnumSource;
+import org.plateaubench.clock.SystemClock;
+
+/**
+ * Well-formed inputs, changed at random by a seed: no crash, no hang, always a value or a clear error. CI tries a few
+ * thousand; more: {@code mvn test -Dtest=MutationFuzzTest -Dplateau.fuzz.inputs=100000 -Dplateau.fuzz.first=1}.
+ */
+class MutationFuzzTest {
+
+    private static final long FIRST = Long.getLong("plateau.fuzz.first", 1);
+    private static final long INPUTS = Long.getLong("plateau.fuzz.inputs", 300);
+    /** So long may one input take, on a machine that does something else too. */
+    private static final double MOST_SECONDS = 5;
+
+    @ParameterizedTest
+    @EnumSource
+    void anyBytesAreMetWithAValueOrAClearError(FuzzTarget target) {
+        SystemClock clock = new SystemClock();
+        double longest = 0;
+        for (long seed = FIRST; seed < FIRST + INPUTS; seed++) {
+            byte[] input = new Mutation(seed).of(target.seeds());
+            long begin = clock.nanos();
+            try {
+                target.take(input);
+            } catch (Exception | Error e) {
+                throw new AssertionError(
+                        target + ", seed " + seed + ", input in Base64: "
+                                + Base64.getEncoder().encodeToString(input),
+                        e);
+            }
+            double seconds = (clock.nanos() - begin) / 1e9;
+            longest = Math.max(longest, seconds);
+            assertTrue(seconds < MOST_SECONDS, target + ", seed " + seed + " took " + seconds + " s");
+        }
+        System.out.printf(
+                Locale.ROOT,
+                "%-16s %7d inputs in %6.1f s, the longest %.3f s, no finding%n",
+                target,
+                INPUTS,
+                clock.nanos() / 1e9,
+                longest);
+    }
+}

@@ -1,0 +1,166 @@
+package org.plateaubench.night;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.nio.charset.StandardCharsets;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Map;
+import org.junit.jupiter.api.Test;
+import org.plateaubench.bench.sim.Fault;
+import org.plateaubench.bench.sim.SimulatedBench;
+import org.plateaubench.bench.sim.Transport;
+import org.plateaubench.clock.VirtualClock;
+import org.plateaubench.plan.NightFiles;
+import org.plateaubench.problem.SourceText;
+import org.plateaubench.results.NightFinding;
+import org.plateaubench.results.NightResults;
+import org.plateaubench.results.PassResult;
+import org.plateaubench.results.ResultFiles;
+import org.plateaubench.results.StepResult;
+import org.plateaubench.uncertainty.Contribution;
+
+/** Thermal results of whole nights on changed simulated benches. */
+class ThermalNightTest {
+
+    private static final String BENCH = text(NightFiles.simulatedBench());
+
+    private static String text(SourceText source) {
+        return new String(source.bytes(), StandardCharsets.UTF_8);
+    }
+
+    private static NightFiles files(String bench) {
+        return NightFixture.files(
+                "short-night.yaml", new SourceText("bench.yaml", bench.getBytes(StandardCharsets.UTF_8)));
+    }
+
+    private static NightResults results(String bench) throws Exception {
+        NightFiles files = files(bench);
+        return Rehearsal.of(files, 1, NightFixture.start(files)).results();
+    }
+
+    private static List<String> kinds(NightResults results) {
+        return results.findings().stream().map(NightFinding::kind).toList();
+    }
+
+    private static List<String> names(StepResult step) {
+        return step.estimate().orElseThrow().full().contributions().stream()
+                .map(Contribution::name)
+                .toList();
+    }
+
+    @Test
+    void everyStepHasItsBudgetAndBothIntervals() throws Exception {
+        NightResults results = results(BENCH);
+        assertEquals(List.of(), kinds(results));
+        for (StepResult step : results.steps()) {
+            assertEquals(
+                    List.of(
+                            "spread between passes",
+                            "settling correction",
+                            "coolant probe, calibration",
+                            "ambient probe, calibration",
+                            "change of the baseline",
+                            "correction to nominal speed"),
+                    names(step));
+            assertTrue(step.repeatabilityKelvin() > 0.0 && step.repeatabilityKelvin() < step.expandedKelvin());
+            assertTrue(step.coverageFactor() > 1.8 && step.coverageFactor() < 3.0, "k = " + step.coverageFactor());
+            assertTrue(step.speedExponent() >= -1.0 && step.speedExponent() <= -0.6, "" + step.speedExponent());
+            assertEquals(step.coolantRiseKelvin() / step.nominalWatts(), step.coolantToAmbientResistance(), 1e-9);
+            double mean = results.passes().stream()
+                    .filter(p -> p.counts() && p.step().equals(step.step()))
+                    .mapToDouble(PassResult::nominalRiseKelvin)
+                    .average()
+                    .orElseThrow();
+            assertEquals(step.coolantRiseKelvin(), mean, 1e-9);
+        }
+        String json = new String(ResultFiles.json(results), StandardCharsets.UTF_8);
+        for (String field :
+                List.of("repeatability_K", "expanded_uncertainty_K", "coverage_factor", "settling_K", "budget")) {
+            assertTrue(json.contains("\"" + field + "\""), field);
+        }
+        String csv = new String(ResultFiles.csv(results), StandardCharsets.UTF_8);
+        assertTrue(csv.startsWith("pass,step,"), csv);
+        assertTrue(csv.contains(",approach,true,"), csv);
+    }
+
+    @Test
+    void withoutCommissioningASlowModeIsNotExcluded() throws Exception {
+        NightResults results = results(BENCH.replaceAll("(?m)^commissioning: .*\\n", ""));
+        assertEquals("not-commissioned", kinds(results).get(0));
+        assertTrue(results.findings().get(0).text().startsWith("settled; slow mode not excluded"));
+        assertTrue(results.passes().stream().noneMatch(p -> p.dwell().settling().slowModeExcluded()));
+    }
+
+    @Test
+    void withoutAMeasuredHeatFlowNothingIsCorrectedForIt() throws Exception {
+        NightResults results = results(BENCH.replaceAll("(?m)^  power: .*\\n", ""));
+        assertEquals(List.of("heat-flow-unknown"), kinds(results));
+        assertTrue(results.steps().stream()
+                .allMatch(s -> Double.isNaN(s.nominalWatts())
+                        && Double.isNaN(s.coolantToAmbientResistance())
+                        && s.coolantRiseKelvin() > 5.0));
+    }
+
+    @Test
+    void ambientProbesThatDoNotAgreeAreSaid() throws Exception {
+        String line = "(?m)^  ambient: .*\\n";
+        String two = BENCH.replaceAll(line, """
+                  ambient-left:   { device: controller, ask: "MEAS:TEMP? (@1)", unit: °C, uncertainty: { limits: 0.10 K }, valid: [5 °C, 45 °C] }
+                  ambient-right:  { device: controller, ask: "MEAS:TEMP? (@3)", unit: °C, uncertainty: { limits: 0.10 K }, valid: [5 °C, 45 °C] }
+                """.indent(2).replaceAll("(?m)^    ", "  "));
+        NightFiles files = files(two);
+        assertEquals(
+                List.of(),
+                kinds(Rehearsal.of(files, 1, NightFixture.start(files)).results()));
+        VirtualClock clock = NightFixture.clock(files);
+        SimulatedBench bench = NightFixture.bench(files, 1, clock, Transport.IN_PROCESS);
+        bench.faults().add(new Fault(Fault.Kind.OFFSET, "ambient-right", 0, Long.MAX_VALUE, 0.8));
+        NightResults results = Rehearsal.of(files, NightFixture.start(files), bench, clock, NightListener.NONE)
+                .results();
+        assertEquals(List.of("ambient-probes-disagree"), kinds(results));
+        assertEquals("ambient-", results.findings().get(0).about().substring(0, 8));
+    }
+
+    @Test
+    void aHeatingCycleIsFoundAndJournalledWithWhereItCameFrom() throws Exception {
+        NightFiles files = files(BENCH.replace(
+                "    slow-mode-share: 3 %", "    heating-cycle-amplitude: 0.5 K\n    slow-mode-share: 3 %"));
+        List<Map<String, Object>> cycles = new ArrayList<>();
+        VirtualClock clock = NightFixture.clock(files);
+        Rehearsal rehearsal = Rehearsal.of(
+                files,
+                NightFixture.start(files),
+                NightFixture.bench(files, 1, clock, Transport.IN_PROCESS),
+                clock,
+                new NightListener() {
+                    @Override
+                    public void journalled(double seconds, Map<String, Object> fields) {
+                        if ("heating-cycle".equals(fields.get("decision"))) {
+                            cycles.add(fields);
+                        }
+                    }
+                });
+        assertEquals(4, rehearsal.passesDone(), rehearsal.reason());
+        assertFalse(cycles.isEmpty());
+        for (Map<String, Object> cycle : cycles) {
+            double period = ((Number) cycle.get("period-seconds")).doubleValue();
+            assertTrue(period > 600 && period < 850, "period " + period);
+            assertTrue(((Number) cycle.get("from-tick")).longValue() < ((Number) cycle.get("to-tick")).longValue());
+        }
+    }
+
+    @Test
+    void theSameNightsGiveTheSameStatistics() {
+        NightFiles files = files(BENCH);
+        String once = ManyNightsJson.of(ManyNights.of(files, 2, 5, NightFixture.start(files), done -> {}));
+        String again = ManyNightsJson.of(ManyNights.of(files, 2, 5, NightFixture.start(files), done -> {}));
+        assertEquals(once, again);
+        for (String field :
+                List.of("coverage", "coverage_low", "coverage_high", "falsely_different", "found_in_80_percent_K")) {
+            assertTrue(once.contains("\"" + field + "\" : "), field + " in " + once);
+        }
+    }
+}

@@ -1,0 +1,158 @@
+package org.plateaubench.record;
+
+import java.io.IOException;
+import java.nio.file.Path;
+import java.util.Arrays;
+import java.util.concurrent.atomic.AtomicInteger;
+import java.util.function.Predicate;
+
+/** Storage that fails at one of its operations, once or from then on, or because the program is over. */
+public final class HostileStorage {
+
+    /** How it fails. */
+    public enum Kind {
+        /** It does not. */
+        NEVER,
+        /** One operation fails, and the next one works again. */
+        ONCE,
+        /** Nothing more can be written; what is there can be read, moved and deleted. */
+        FULL,
+        /** The power is cut in the middle of an operation. */
+        CUT
+    }
+
+    private final Kind kind;
+    private final int failing;
+    private final AtomicInteger begun = new AtomicInteger();
+    private volatile boolean over;
+    private final FileOps ops = new Ops();
+
+    /**
+     * Storage.
+     *
+     * @param kind how it fails
+     * @param failing at which operation, from 0
+     */
+    public HostileStorage(Kind kind, int failing) {
+        this.kind = kind;
+        this.failing = failing;
+    }
+
+    /** {@return true once it has failed} */
+    public boolean failed() {
+        return over || kind != Kind.NEVER && begun.get() > failing;
+    }
+
+    /** The program is killed: nothing more is done. */
+    public void kill() {
+        over = true;
+    }
+
+    /** {@return true once the program is over} */
+    public boolean over() {
+        return over;
+    }
+
+    /** Opens a record on it, see {@link RecordWriter#open}. */
+    public RecordWriter open(Path folder, RecordHead head, SealingKey key) throws IOException {
+        return RecordWriter.open(folder, head, key, ops, 2_000);
+    }
+
+    /** Goes on with a record on it, see {@link RecordWriter#reopen}. */
+    public RecordWriter reopen(Path record, SealingKey key, String utc, Predicate<SignerKey> believed)
+            throws IOException {
+        return RecordWriter.reopen(record, key, utc, believed, ops, 2_000);
+    }
+
+    private interface Op {
+        void run() throws IOException;
+    }
+
+    private void step(boolean writes, Op whole, Op half) throws IOException {
+        int number = begun.getAndIncrement();
+        if (over) {
+            throw new IOException("the program is over");
+        }
+        if (kind == Kind.CUT && number == failing) {
+            over = true;
+            half.run();
+            throw new IOException("the power was cut in operation " + number);
+        }
+        if (kind == Kind.ONCE && number == failing) {
+            throw new IOException("input/output error in operation " + number);
+        }
+        if (kind == Kind.FULL && number >= failing && writes) {
+            throw new IOException("no space left on device");
+        }
+        whole.run();
+    }
+
+    private final class Ops extends QuickOps {
+
+        @Override
+        void createFolder(Path folder) throws IOException {
+            step(true, () -> super.createFolder(folder), () -> {});
+        }
+
+        @Override
+        void write(Path file, byte[] bytes) throws IOException {
+            step(true, () -> super.write(file, bytes), () -> super.write(file, Arrays.copyOf(bytes, bytes.length / 2)));
+        }
+
+        @Override
+        void writeAt(Path file, long length, byte[] bytes) throws IOException {
+            step(
+                    true,
+                    () -> super.writeAt(file, length, bytes),
+                    () -> super.writeAt(file, length, Arrays.copyOf(bytes, bytes.length / 2)));
+        }
+
+        @Override
+        Growing grow(Path file) throws IOException {
+            Growing real = super.grow(file);
+            return new Growing() {
+                @Override
+                public void append(byte[] bytes) throws IOException {
+                    step(
+                            true,
+                            () -> real.append(bytes),
+                            // What a power cut leaves: half of it, and a stretch that was never written.
+                            () -> {
+                                real.append(Arrays.copyOf(bytes, bytes.length / 2));
+                                real.append(new byte[Math.min(64, bytes.length / 4)]);
+                            });
+                }
+
+                @Override
+                public void force() throws IOException {
+                    step(true, real::force, () -> {});
+                }
+
+                @Override
+                public void close() throws IOException {
+                    real.close();
+                }
+            };
+        }
+
+        @Override
+        void force(Path file) throws IOException {
+            step(false, () -> super.force(file), () -> {});
+        }
+
+        @Override
+        void move(Path from, Path to) throws IOException {
+            step(false, () -> super.move(from, to), () -> {});
+        }
+
+        @Override
+        void delete(Path file) throws IOException {
+            step(false, () -> super.delete(file), () -> {});
+        }
+
+        @Override
+        void forceFolder(Path folder) throws IOException {
+            step(false, () -> super.forceFolder(folder), () -> {});
+        }
+    }
+}
