@@ -1,6 +1,5 @@
 package org.plateaubench.cli;
 
-import java.util.List;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
