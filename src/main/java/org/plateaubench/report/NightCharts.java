@@ -186,7 +186,7 @@ final class NightCharts {
         String step =
                 passes.containsKey(first.pass()) ? passes.get(first.pass()).text("step") : "";
         if (!counts(first.pass())) {
-            chart.shade(first.from(), to, "spoiled");
+            chart.stripe(first.from(), to);
             chart.head(
                     first.from(), to, 0, number + " " + passes.get(first.pass()).text("status"), number);
         } else {

@@ -131,7 +131,8 @@ public final class Report {
                             + " is not bounded.");
         }
         if (!result.speedDeparture().isEmpty()) {
-            cautions.add("Mean speeds depart from their setpoints by up to " + result.speedDeparture() + ".");
+            cautions.add("Mean speeds depart from their setpoints by up to " + result.speedDeparture()
+                    + "; the rises are corrected for it, and the correction is in their budget.");
         }
         if (night.files().fans().sharedTachometerOf().isPresent()) {
             cautions.add("Only one fan's tachometer was seen; that the others turned alike is an assumption.");

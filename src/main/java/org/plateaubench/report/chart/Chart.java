@@ -23,6 +23,7 @@ public final class Chart {
     private static final double LINE_HEIGHT = 14;
     private static final double LETTER_WIDTH = 6.4;
     private static final double STRIP_HEIGHT = 15;
+    private static final double STRIPES_APART = 9;
     /** A line needs no more points than pixels. */
     private static final double COLUMN_WIDTH = 1.5;
 
@@ -107,6 +108,31 @@ public final class Chart {
      */
     public void shade(double from, double to, String style) {
         back.empty("rect", "class", style, "x", x(from), "y", top, "width", x(to) - x(from), "height", bottom - top);
+    }
+
+    /**
+     * Stripes a part of the axis that goes along, over the whole height: it can be told from a shaded one without
+     * colours.
+     *
+     * @param from its begin
+     * @param to its end
+     */
+    public void stripe(double from, double to) {
+        StringBuilder path = new StringBuilder();
+        double tall = bottom - top;
+        for (double at = x(from) - tall; at < x(to); at += STRIPES_APART) {
+            double left = Math.max(at, x(from));
+            double right = Math.min(at + tall, x(to));
+            path.append('M')
+                    .append(Svg.coordinate(left))
+                    .append(' ')
+                    .append(Svg.coordinate(bottom - (left - at)))
+                    .append('L')
+                    .append(Svg.coordinate(right))
+                    .append(' ')
+                    .append(Svg.coordinate(bottom - (right - at)));
+        }
+        back.empty("path", "class", "stripe", "d", path);
     }
 
     /**
