@@ -122,34 +122,31 @@ final class ResultSection {
 
     /** The rise with its interval where there is one, such as "12.94 ± 0.11 K". */
     static String rise(Fields step) {
-        String half = step.has("expanded_uncertainty_K") ? " ± " + step.rounded("expanded_uncertainty_K", 2, "") : "";
-        return step.rounded("coolant_rise_K", 2, "") + half + " K";
+        return number(step) + " K";
+    }
+
+    private static String number(Fields step) {
+        return step.rounded("coolant_rise_K", 2, "")
+                + (step.has("expanded_uncertainty_K") ? " ± " + step.rounded("expanded_uncertainty_K", 2, "") : "");
     }
 
     private Html.Table table() {
-        boolean intervals = intervals();
         Html.Table table = new Html.Table(mark + "each step over its passes")
                 .column("step")
-                .numbers("coolant rise, K");
-        if (intervals) {
-            table.numbers("± 95 %, K").numbers("factor k");
-        }
-        table.numbers("passes")
+                .numbers(intervals() ? "coolant rise ± 95 %, K" : "coolant rise, K")
+                .numbers("as measured, K")
+                .numbers("passes")
                 .column("settled")
                 .numbers("spread, K")
                 .numbers("processor rise, K")
                 .numbers("fans, rpm")
                 .numbers("heat, W")
-                .numbers("coolant to ambient, K/W")
-                .numbers("rise as measured, K");
+                .numbers("coolant to ambient, K/W");
         for (Fields step : steps) {
             List<String> cells = new ArrayList<>();
             cells.add(step.text("step"));
-            cells.add(step.rounded("coolant_rise_K", 2, ""));
-            if (intervals) {
-                cells.add(step.rounded("expanded_uncertainty_K", 2, ""));
-                cells.add(step.rounded("coverage_factor", 2, ""));
-            }
+            cells.add(number(step));
+            cells.add(step.rounded("measured_rise_K", 2, ""));
             cells.add(step.text("passes"));
             cells.add(settled(step));
             cells.add(step.rounded("spread_K", 3, ""));
@@ -157,7 +154,6 @@ final class ResultSection {
             cells.add(step.rounded("fan_speed_rpm", 0, ""));
             cells.add(step.rounded("heat_flow_W", 1, ""));
             cells.add(step.rounded("coolant_to_ambient_resistance_K_per_W", 4, ""));
-            cells.add(step.rounded("measured_rise_K", 2, ""));
             table.row("", cells);
         }
         return table;
@@ -188,18 +184,17 @@ final class ResultSection {
             table.row("", cells);
         }
         List<String> combined = new ArrayList<>(List.of("all together"));
+        List<String> factor = new ArrayList<>(List.of("coverage factor k"));
         List<String> expanded = new ArrayList<>(List.of("± 95 %, K"));
         for (Fields step : steps) {
-            boolean has = step.has("expanded_uncertainty_K") && step.has("coverage_factor");
-            combined.add(
-                    has
-                            ? Decimals.fixed(step.value("expanded_uncertainty_K") / step.value("coverage_factor"), 4)
-                            : Fields.NONE);
+            double all = step.value("expanded_uncertainty_K") / step.value("coverage_factor");
+            combined.add(Double.isNaN(all) ? Fields.NONE : Decimals.fixed(all, 4));
+            factor.add(step.rounded("coverage_factor", 2, ""));
             expanded.add(step.rounded("expanded_uncertainty_K", 4, ""));
         }
-        combined.add("");
-        expanded.add("");
+        List.of(combined, factor, expanded).forEach(cells -> cells.add(""));
         table.row("sum", combined);
+        table.row("", factor);
         table.row("sum", expanded);
         return table;
     }

@@ -22,8 +22,12 @@ public final class Chart {
     private static final double UNDER_AXIS = 40;
     private static final double LINE_HEIGHT = 14;
     private static final double LETTER_WIDTH = 6.4;
+    /** Names are set in bold, which is so many times wider. */
+    private static final double BOLD = 1.2;
     private static final double STRIP_HEIGHT = 15;
     private static final double STRIPES_APART = 9;
+    /** Where a label may stand beside its point; a label that fits nowhere stands on the right, over what is there. */
+    private static final int PLACES_TRIED = 16;
     /** A line needs no more points than pixels. */
     private static final double COLUMN_WIDTH = 1.5;
 
@@ -48,8 +52,39 @@ public final class Chart {
     /** What stands beside the end of a line. */
     private record EndLabel(double y, String text, int series) {}
 
-    /** What stands beside a point. */
+    /** What stands beside a point; the text may be empty. */
     private record Spot(double x, double y, String text, int series) {}
+
+    /** A rectangle that a label or a point takes. */
+    private record Box(double left, double right, double above, double below) {
+        boolean meets(Box other) {
+            return left < other.right && other.left < right && above < other.below && other.above < below;
+        }
+
+        boolean within(Box other) {
+            return left >= other.left && right <= other.right && above >= other.above && below <= other.below;
+        }
+    }
+
+    /** Shape of a point. */
+    public enum Mark {
+        /** A full circle. */
+        CIRCLE,
+        /** A full square. */
+        SQUARE,
+        /** A full diamond. */
+        DIAMOND,
+        /** A full triangle. */
+        TRIANGLE,
+        /** An open circle. */
+        RING,
+        /** An open square that a circle fits into. */
+        FRAME;
+
+        private static Mark of(int number) {
+            return number <= 4 ? values()[number - 1] : RING;
+        }
+    }
 
     /**
      * A chart without anything drawn yet.
@@ -240,6 +275,21 @@ public final class Chart {
      * @param detail what is shown when it is pointed at, and read to those who cannot see it
      */
     public void point(double atX, double atY, double halfWidth, int number, String label, String detail) {
+        point(atX, atY, halfWidth, number, Mark.of(number), label, detail);
+    }
+
+    /**
+     * Draws a point with a shape of its own.
+     *
+     * @param atX place along
+     * @param atY its value
+     * @param halfWidth half of its interval; NaN: none
+     * @param number of its colour, from 1
+     * @param mark its shape
+     * @param label what stands beside it; empty: none
+     * @param detail what is shown when it is pointed at, and read to those who cannot see it
+     */
+    public void point(double atX, double atY, double halfWidth, int number, Mark mark, String label, String detail) {
         double px = x(atX);
         double py = y(atY);
         front.open("g", "class", "point s" + number).element("title", detail);
@@ -254,17 +304,16 @@ public final class Chart {
                     "M" + Svg.coordinate(px) + " " + Svg.coordinate(low) + "V" + Svg.coordinate(high) + "m-5 0h10M"
                             + Svg.coordinate(px - 5) + " " + Svg.coordinate(low) + "h10");
         }
-        switch (number) {
-            case 1 -> front.empty("circle", "cx", px, "cy", py, "r", 4.5);
-            case 2 -> front.empty("rect", "x", px - 4, "y", py - 4, "width", 8.0, "height", 8.0);
-            case 3 -> front.empty("path", "d", shape(px, py, "m0-5.5 5.5 5.5-5.5 5.5-5.5-5.5z"));
-            case 4 -> front.empty("path", "d", shape(px, py, "m0-5.5 5.5 9.5h-11z"));
-            default -> front.empty("circle", "class", "open", "cx", px, "cy", py, "r", 3.0);
+        switch (mark) {
+            case CIRCLE -> front.empty("circle", "cx", px, "cy", py, "r", 4.5);
+            case SQUARE -> front.empty("rect", "x", px - 4, "y", py - 4, "width", 8.0, "height", 8.0);
+            case DIAMOND -> front.empty("path", "d", shape(px, py, "m0-5.5 5.5 5.5-5.5 5.5-5.5-5.5z"));
+            case TRIANGLE -> front.empty("path", "d", shape(px, py, "m0-5.5 5.5 9.5h-11z"));
+            case RING -> front.empty("circle", "class", "open", "cx", px, "cy", py, "r", 3.5);
+            case FRAME -> front.empty("path", "class", "frame", "d", shape(px, py, "m-6-6h12v12h-12z"));
         }
         front.close("g");
-        if (!label.isEmpty()) {
-            spots.add(new Spot(px, py, label, number));
-        }
+        spots.add(new Spot(px, py, label, number));
     }
 
     private static String shape(double x, double y, String drawn) {
@@ -332,40 +381,56 @@ public final class Chart {
     /** Labels beside what they name, pushed apart where they would lie on each other. */
     private Svg labels() {
         Svg labels = new Svg();
+        List<Box> taken = new ArrayList<>();
         endLabels.sort(Comparator.comparingDouble(EndLabel::y));
         double free = Double.NEGATIVE_INFINITY;
         double room = bottom - (endLabels.size() - 1) * LINE_HEIGHT;
         for (EndLabel label : endLabels) {
             double at = Math.max(Math.min(label.y(), room), free);
             labels.text(label.text(), "class", "name s" + label.series(), "x", right + 6, "y", at + 4);
+            taken.add(new Box(right + 6, WIDTH, at - LINE_HEIGHT / 2, at + LINE_HEIGHT / 2));
             free = at + LINE_HEIGHT;
             room += LINE_HEIGHT;
         }
         spots.sort(Comparator.comparingDouble(Spot::y));
-        List<double[]> taken = new ArrayList<>();
-        for (Spot spot : spots) {
-            double width = textWidth(spot.text());
-            boolean onTheLeft = spot.x() + 10 + width > WIDTH;
-            double from = onTheLeft ? spot.x() - 10 - width : spot.x() + 10;
-            double at = spot.y();
-            for (double[] other : taken) {
-                boolean beside = from < other[1] && other[0] < from + width;
-                if (beside && Math.abs(at - other[2]) < LINE_HEIGHT) {
-                    at = other[2] + LINE_HEIGHT;
-                }
-            }
-            taken.add(new double[] {from, from + width, at});
-            labels.text(
-                    spot.text(),
-                    "class",
-                    "name s" + spot.series(),
-                    "x",
-                    onTheLeft ? spot.x() - 10 : from,
-                    "y",
-                    at + 4,
-                    "text-anchor",
-                    onTheLeft ? "end" : "start");
-        }
+        spots.forEach(spot -> taken.add(new Box(spot.x() - 6, spot.x() + 6, spot.y() - 6, spot.y() + 6)));
+        spots.stream().filter(spot -> !spot.text().isEmpty()).forEach(spot -> name(labels, spot, taken));
         return labels;
+    }
+
+    /** Writes beside a point: right or left of it, then a line lower or higher, and so on, at the first free place. */
+    private void name(Svg labels, Spot spot, List<Box> taken) {
+        double width = BOLD * textWidth(spot.text());
+        Box plot = new Box(LEFT, WIDTH, top - LINE_HEIGHT, bottom);
+        for (int i = 0; i < PLACES_TRIED; i++) {
+            int lines = i / 2 % 2 == 0 ? -(i / 4) : i / 4 + 1;
+            Box box = beside(spot, width, i % 2 == 1, lines * LINE_HEIGHT);
+            if (box.within(plot) && taken.stream().noneMatch(box::meets)) {
+                write(labels, spot, box);
+                taken.add(box);
+                return;
+            }
+        }
+        write(labels, spot, beside(spot, width, spot.x() + 10 + width > WIDTH, 0));
+    }
+
+    private static Box beside(Spot spot, double width, boolean onTheLeft, double lower) {
+        double left = onTheLeft ? spot.x() - 10 - width : spot.x() + 10;
+        double middle = spot.y() + lower;
+        return new Box(left, left + width, middle - LINE_HEIGHT / 2, middle + LINE_HEIGHT / 2);
+    }
+
+    private static void write(Svg labels, Spot spot, Box box) {
+        boolean onTheLeft = box.left() < spot.x();
+        labels.text(
+                spot.text(),
+                "class",
+                "name s" + spot.series(),
+                "x",
+                onTheLeft ? box.right() : box.left(),
+                "y",
+                box.below() - LINE_HEIGHT / 2 + 4,
+                "text-anchor",
+                onTheLeft ? "end" : "start");
     }
 }
