@@ -82,7 +82,7 @@ final class FanSection {
         for (int i = 0; i < sweep.x().length; i++) {
             String detail = way + ", " + Decimals.shortest(sweep.x()[i], 1) + " % duty: "
                     + Decimals.fixed(sweep.y()[i], 0) + " rpm";
-            chart.point(sweep.x()[i], sweep.y()[i], Double.NaN, number, mark, "", detail);
+            chart.point(sweep.x()[i], sweep.y()[i], Double.NaN, Double.NaN, number, mark, "", detail);
         }
     }
 

@@ -95,6 +95,7 @@ final class SoundSection {
                         level.value("speed_rpm"),
                         level.value("own_level_dB"),
                         Double.NaN,
+                        Double.NaN,
                         1,
                         shape(reading),
                         named.add(reading) ? reading : "",

@@ -15,7 +15,7 @@ public final class Chart {
     /** Width of every chart, in its own units. */
     public static final double WIDTH = 760;
 
-    private static final double LEFT = 50;
+    private static final double LEAST_LEFT = 50;
     private static final double ABOVE_PLOT = 28;
     private static final double HEAD_HEIGHT = 13;
     private static final int HEAD_ROWS = 2;
@@ -24,6 +24,7 @@ public final class Chart {
     private static final double LETTER_WIDTH = 6.4;
     /** Names are set in bold, which is so many times wider. */
     private static final double BOLD = 1.2;
+
     private static final double STRIP_HEIGHT = 15;
     private static final double STRIPES_APART = 9;
     /** Where a label may stand beside its point; a label that fits nowhere stands on the right, over what is there. */
@@ -34,6 +35,7 @@ public final class Chart {
     private final String id;
     private final String title;
     private final String description;
+    private final double left;
     private final double right;
     private final double top;
     private final double bottom;
@@ -115,6 +117,11 @@ public final class Chart {
         this.along = along;
         this.upright = upright;
         this.mark = mark;
+        double widest = upright.ticks().marks().stream()
+                .mapToDouble(tick -> textWidth(tick.label()))
+                .max()
+                .orElse(0);
+        this.left = Math.max(LEAST_LEFT, widest + 12);
         this.right = WIDTH - 8 - labelWidth;
         this.top = ABOVE_PLOT + (staged ? HEAD_ROWS * HEAD_HEIGHT : 0);
         this.bottom = top + plotHeight;
@@ -123,7 +130,7 @@ public final class Chart {
     }
 
     private double x(double value) {
-        return LEFT + along.share(value) * (right - LEFT);
+        return left + along.share(value) * (right - left);
     }
 
     private double y(double value) {
@@ -223,7 +230,7 @@ public final class Chart {
      * @param label what it is, beside its end; empty: none
      */
     public void line(Series line, int number, String label) {
-        int columns = (int) ((right - LEFT) / COLUMN_WIDTH);
+        int columns = (int) ((right - left) / COLUMN_WIDTH);
         StringBuilder path = new StringBuilder();
         for (double[] piece : line.thinned(along.from(), along.to(), columns)) {
             for (int i = 0; i < piece.length; i += 2) {
@@ -275,21 +282,30 @@ public final class Chart {
      * @param detail what is shown when it is pointed at, and read to those who cannot see it
      */
     public void point(double atX, double atY, double halfWidth, int number, String label, String detail) {
-        point(atX, atY, halfWidth, number, Mark.of(number), label, detail);
+        point(atX, atY, Double.NaN, halfWidth, number, Mark.of(number), label, detail);
     }
 
     /**
-     * Draws a point with a shape of its own.
+     * Draws a point with a shape of its own, and an interval each way.
      *
      * @param atX place along
      * @param atY its value
-     * @param halfWidth half of its interval; NaN: none
+     * @param halfAlong half of its interval along; NaN: none
+     * @param halfWidth half of its interval up and down; NaN: none
      * @param number of its colour, from 1
      * @param mark its shape
      * @param label what stands beside it; empty: none
      * @param detail what is shown when it is pointed at, and read to those who cannot see it
      */
-    public void point(double atX, double atY, double halfWidth, int number, Mark mark, String label, String detail) {
+    public void point(
+            double atX,
+            double atY,
+            double halfAlong,
+            double halfWidth,
+            int number,
+            Mark mark,
+            String label,
+            String detail) {
         double px = x(atX);
         double py = y(atY);
         front.open("g", "class", "point s" + number).element("title", detail);
@@ -303,6 +319,17 @@ public final class Chart {
                     "d",
                     "M" + Svg.coordinate(px) + " " + Svg.coordinate(low) + "V" + Svg.coordinate(high) + "m-5 0h10M"
                             + Svg.coordinate(px - 5) + " " + Svg.coordinate(low) + "h10");
+        }
+        if (!Double.isNaN(halfAlong)) {
+            double from = x(atX - halfAlong);
+            double to = x(atX + halfAlong);
+            front.empty(
+                    "path",
+                    "class",
+                    "interval",
+                    "d",
+                    "M" + Svg.coordinate(from) + " " + Svg.coordinate(py) + "H" + Svg.coordinate(to) + "m0-5v10M"
+                            + Svg.coordinate(from) + " " + Svg.coordinate(py - 5) + "v10");
         }
         switch (mark) {
             case CIRCLE -> front.empty("circle", "cx", px, "cy", py, "r", 4.5);
@@ -318,6 +345,26 @@ public final class Chart {
 
     private static String shape(double x, double y, String drawn) {
         return "M" + Svg.coordinate(x) + " " + Svg.coordinate(y) + drawn;
+    }
+
+    /**
+     * Draws a line over the whole height.
+     *
+     * @param at its place along
+     */
+    public void upright(double at) {
+        back.empty("line", "class", "zero", "x1", x(at), "y1", top, "x2", x(at), "y2", bottom);
+    }
+
+    /**
+     * Writes beside the plot.
+     *
+     * @param atY value that it belongs to
+     * @param text what is written
+     * @param number of its colour, from 1
+     */
+    public void beside(double atY, String text, int number) {
+        endLabels.add(new EndLabel(inside(y(atY)), text, number));
     }
 
     /** {@return the chart, an svg element} */
@@ -340,7 +387,7 @@ public final class Chart {
         svg.element("title", title, "id", id + "-title");
         svg.element("desc", description, "id", id + "-text");
         svg.open("clipPath", "id", id + "-plot")
-                .empty("rect", "x", LEFT, "y", top, "width", right - LEFT, "height", bottom - top)
+                .empty("rect", "x", left, "y", top, "width", right - left, "height", bottom - top)
                 .close("clipPath");
         svg.text(upright.label(), "class", "quantity", "x", 0.0, "y", 14.0);
         if (!mark.isEmpty()) {
@@ -360,15 +407,15 @@ public final class Chart {
         Svg grid = new Svg();
         for (Ticks.Tick tick : upright.ticks().marks()) {
             double at = y(tick.at());
-            grid.empty("line", "class", "grid", "x1", LEFT, "y1", at, "x2", right, "y2", at);
-            grid.text(tick.label(), "class", "tick up", "x", LEFT - 7, "y", at + 4, "text-anchor", "end");
+            grid.empty("line", "class", "grid", "x1", left, "y1", at, "x2", right, "y2", at);
+            grid.text(tick.label(), "class", "tick up", "x", left - 7, "y", at + 4, "text-anchor", "end");
         }
         return grid;
     }
 
     private Svg frame() {
         Svg frame = new Svg();
-        frame.empty("line", "class", "axis", "x1", LEFT, "y1", foot, "x2", right, "y2", foot);
+        frame.empty("line", "class", "axis", "x1", left, "y1", foot, "x2", right, "y2", foot);
         for (Ticks.Tick tick : along.ticks().marks()) {
             double at = x(tick.at());
             frame.empty("line", "class", "axis", "x1", at, "y1", foot, "x2", at, "y2", foot + 5);
@@ -401,7 +448,7 @@ public final class Chart {
     /** Writes beside a point: right or left of it, then a line lower or higher, and so on, at the first free place. */
     private void name(Svg labels, Spot spot, List<Box> taken) {
         double width = BOLD * textWidth(spot.text());
-        Box plot = new Box(LEFT, WIDTH, top - LINE_HEIGHT, bottom);
+        Box plot = new Box(left, WIDTH, top - LINE_HEIGHT, bottom);
         for (int i = 0; i < PLACES_TRIED; i++) {
             int lines = i / 2 % 2 == 0 ? -(i / 4) : i / 4 + 1;
             Box box = beside(spot, width, i % 2 == 1, lines * LINE_HEIGHT);
