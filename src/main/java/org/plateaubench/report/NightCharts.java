@@ -190,8 +190,8 @@ final class NightCharts {
         } else {
             chart.head(first.from(), to, 0, number);
         }
-        String speed = pass.rounded("fan_speed_rpm", 0, "");
-        chart.head(first.from(), to, 1, pass.text("step"), speed + " rpm", speed);
+        String speed = pass.has("fan_speed_rpm") ? pass.rounded("fan_speed_rpm", 0, "") : "";
+        chart.head(first.from(), to, 1, pass.text("step"), speed.isEmpty() ? "" : speed + " rpm", speed);
     }
 
     private static double lower(Series one, Series other) {

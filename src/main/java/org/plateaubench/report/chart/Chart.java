@@ -162,17 +162,19 @@ public final class Chart {
     public void stripe(double from, double to) {
         StringBuilder path = new StringBuilder();
         double tall = bottom - top;
-        for (double at = x(from) - tall; at < x(to); at += STRIPES_APART) {
-            double left = Math.max(at, x(from));
-            double right = Math.min(at + tall, x(to));
+        // At places of the whole chart, so that stripes of neighbours meet.
+        double first = StrictMath.ceil((x(from) - tall) / STRIPES_APART) * STRIPES_APART;
+        for (double at = first; at < x(to); at += STRIPES_APART) {
+            double begin = Math.max(at, x(from));
+            double end = Math.min(at + tall, x(to));
             path.append('M')
-                    .append(Svg.coordinate(left))
+                    .append(Svg.coordinate(begin))
                     .append(' ')
-                    .append(Svg.coordinate(bottom - (left - at)))
+                    .append(Svg.coordinate(bottom - (begin - at)))
                     .append('L')
-                    .append(Svg.coordinate(right))
+                    .append(Svg.coordinate(end))
                     .append(' ')
-                    .append(Svg.coordinate(bottom - (right - at)));
+                    .append(Svg.coordinate(bottom - (end - at)));
         }
         back.empty("path", "class", "stripe", "d", path);
     }
@@ -188,7 +190,7 @@ public final class Chart {
     public void head(double from, double to, int row, String... texts) {
         double width = x(to) - x(from);
         for (String text : texts) {
-            if (textWidth(text) <= width + 4) {
+            if (!text.isEmpty() && textWidth(text) <= width + 4) {
                 front.text(
                         text,
                         "class",
