@@ -213,6 +213,11 @@ class ReportTest {
                 browser.dark(dark);
                 assertEquals(List.of(), browser.accessibility(), dark ? "dark" : "light");
             }
+            // Paper is white whatever the screen is.
+            browser.dark(true);
+            browser.paper(true);
+            assertEquals("rgb(32, 36, 42)", browser.value("getComputedStyle(document.querySelector('.said')).color"));
+            browser.paper(false);
             browser.size(390, 800);
             assertEquals(
                     Boolean.TRUE, browser.value("document.documentElement.scrollWidth <= 390"), "wider than a phone");
