@@ -6,6 +6,7 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.io.IOException;
 import java.math.BigDecimal;
+import java.math.RoundingMode;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
@@ -91,6 +92,7 @@ class NoiseMatchedNightIT {
         Path report = folder.resolve("report.html");
         run(0, "report", first.toString(), "--out", report.toString());
         assertTrue(Files.size(report) < 400_000, Files.size(report) + " bytes");
+        levelsStandInTheirChart(Files.readString(report), first.resolve("data/results.json"));
         Path comparison = folder.resolve("comparison.html");
         run(0, "compare", first.toString(), second.toString(), "--html", comparison.toString());
         chartsSayWhatTheJsonSays(first, second, Files.readString(comparison));
@@ -119,6 +121,28 @@ class NoiseMatchedNightIT {
             }
             assertEquals(List.of(), browser.errors());
         }
+    }
+
+    /** What a point of the levels' chart says are the numbers of results.json, rounded to the digits that are printed. */
+    private static void levelsStandInTheirChart(String page, Path results) throws Exception {
+        String chart = page.substring(page.indexOf("id=\"sound-levels\""));
+        chart = chart.substring(0, chart.indexOf("</svg>"));
+        Map<?, ?> acoustic = (Map<?, ?>) Json.read(Files.readAllBytes(results)).get("acoustic");
+        List<?> levels = (List<?>) acoustic.get("levels");
+        assertEquals(9, levels.size());
+        for (Object each : levels) {
+            Map<?, ?> level = (Map<?, ?>) each;
+            String wanted = ">" + rounded(level, "speed_rpm", 0) + " rpm: total " + rounded(level, "total_dB", 2)
+                    + " dB, background " + rounded(level, "background_dB", 2) + " dB, own level "
+                    + rounded(level, "own_level_dB", 2) + " dB, ";
+            assertTrue(chart.contains(wanted), "no point '" + wanted + "'");
+        }
+    }
+
+    private static String rounded(Map<?, ?> fields, String name, int decimals) {
+        return ((BigDecimal) fields.get(name))
+                .setScale(decimals, RoundingMode.HALF_UP)
+                .toPlainString();
     }
 
     /** Each difference is printed in its chart with the digits of the JSON; an uncertainty is rounded up. */

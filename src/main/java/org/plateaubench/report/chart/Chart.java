@@ -190,7 +190,7 @@ public final class Chart {
     public void head(double from, double to, int row, String... texts) {
         double width = x(to) - x(from);
         for (String text : texts) {
-            if (!text.isEmpty() && textWidth(text) <= width + 4) {
+            if (!text.isEmpty() && textWidth(text) * 1.1 <= width) {
                 front.text(
                         text,
                         "class",
