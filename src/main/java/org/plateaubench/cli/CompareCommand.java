@@ -96,6 +96,8 @@ final class CompareCommand implements Callable<Integer> {
             throw new Refusal("--out is where --csv or --json goes; a page goes where --html says");
         }
         double within = withinKelvin();
+        keepOutside(html);
+        keepOutside(out);
         List<Opened> opened = folders.parallelStream().map(CompareCommand::open).toList();
         List<ComparedNight> nights =
                 opened.stream().flatMap(o -> o.night().stream()).toList();
@@ -135,16 +137,25 @@ final class CompareCommand implements Callable<Integer> {
         return Main.WRONG;
     }
 
-    /** Writes a file, if it is wanted; never into a record, which stays as it was sealed. */
-    private void write(Path file, Supplier<String> text) {
-        if (file == null) {
-            return;
-        }
+    /** A record stays as it was sealed: nothing is written into one. */
+    private void keepOutside(Path file) {
         try {
             for (Path record : folders) {
-                Outside.of(record, file);
+                if (file != null && Files.isDirectory(record)) {
+                    Outside.of(record, file);
+                }
             }
-            Files.writeString(file, text.get());
+        } catch (IOException e) {
+            throw new Refusal(file + " cannot be written: " + e.getMessage(), e);
+        }
+    }
+
+    /** Writes a file, if it is wanted. */
+    private static void write(Path file, Supplier<String> text) {
+        try {
+            if (file != null) {
+                Files.writeString(file, text.get());
+            }
         } catch (IOException e) {
             throw new Refusal(file + " cannot be written: " + e.getMessage(), e);
         }

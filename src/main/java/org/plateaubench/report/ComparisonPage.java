@@ -272,7 +272,7 @@ public final class ComparisonPage {
                         LevelComparison.Point::rpm,
                         p -> Double.NaN),
                 "Each night's rise at each step with its 95 % interval, and the mean of the nights as a line. Most of"
-                        + " what these intervals hold errs alike in all sets and cancels in the differences below, so"
+                        + " what these intervals hold errs alike every night and cancels where nights are compared, below, so"
                         + " intervals that overlap do not mean that there is no difference.");
         if (bench.levels().points().stream().anyMatch(p -> Double.isFinite(p.ownLevelDb()))) {
             html.figure(
@@ -709,9 +709,9 @@ public final class ComparisonPage {
         Html.Table table = new Html.Table(
                         "records, whose hashes, journal and signature were checked; an audit says whether"
                                 + " their signers are to be believed")
+                .column("set")
                 .column("record")
                 .column("opened")
-                .column("set")
                 .column("specimens")
                 .numbers("mount")
                 .column("bench")
@@ -721,9 +721,9 @@ public final class ComparisonPage {
             table.row(
                     "",
                     List.of(
+                            night.set(),
                             night.record(),
                             night.openedUtc(),
-                            night.set(),
                             String.join(", ", fans.specimens()),
                             Integer.toString(fans.mount().number()),
                             night.files().bench().name(),

@@ -129,7 +129,8 @@ final class Html {
             StringBuilder row = new StringBuilder(style.isEmpty() ? "<tr>" : "<tr class=\"" + style + "\">");
             for (int i = 0; i < cells.size(); i++) {
                 String cell = escaped(cells.get(i));
-                String attribute = numbers.get(i) ? " class=\"n\"" : "";
+                String attribute =
+                        numbers.get(i) ? " class=\"n\"" : HASH.matcher(cell).matches() ? " class=\"hash\"" : "";
                 row.append(i == 0 ? "<th scope=\"row\">" + cell + "</th>" : "<td" + attribute + ">" + cell + "</td>");
             }
             rows.add(row.append("</tr>").toString());

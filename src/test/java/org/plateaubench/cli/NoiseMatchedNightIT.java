@@ -85,6 +85,7 @@ class NoiseMatchedNightIT {
         has(compared, "  own level 28\\.[0-9] dB +B is .*");
         pagesStandInABrowser(record, Program.record(others));
         aTableIsReadBackByItsMetadata(record, Program.record(others));
+        whatCannotBeComparedGetsAPageThatSaysWhy(record);
     }
 
     /** Report and comparison of whole nights: nothing is amiss in either colour scheme, and all charts have something. */
@@ -121,6 +122,21 @@ class NoiseMatchedNightIT {
             }
             assertEquals(List.of(), browser.errors());
         }
+    }
+
+    private void whatCannotBeComparedGetsAPageThatSaysWhy(Path record) throws Exception {
+        Path page = folder.resolve("refused.html");
+        has(
+                run(1, "compare", record.toString(), record.toString(), "--html", page.toString()),
+                ".* is the same record as another one");
+        String html = Files.readString(page);
+        assertTrue(html.contains("is the same record as another one</li>"), html);
+        assertFalse(html.contains("<svg"), "a chart of nothing");
+        Path inside = record.resolve("comparison.html");
+        has(
+                run(2, "compare", record.toString(), record.toString(), "--html", inside.toString()),
+                ".* lies inside a record, which stays as it was sealed; name another place");
+        assertFalse(Files.exists(inside));
     }
 
     /** What a point of the levels' chart says are the numbers of results.json, rounded to the digits that are printed. */
