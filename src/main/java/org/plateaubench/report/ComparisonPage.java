@@ -147,14 +147,10 @@ public final class ComparisonPage {
         return mark.isEmpty() ? caption : mark + ": " + caption;
     }
 
-    /** A record by its folder alone, where that tells it from the others. */
+    /** A record by its number in the table of records; other names stay as they are. */
     private String name(String record) {
-        String last = last(record);
-        return nights.stream().filter(n -> last(n.record()).equals(last)).count() == 1 ? last : record;
-    }
-
-    private static String last(String path) {
-        return path.substring(path.lastIndexOf('/') + 1);
+        int number = nights.stream().map(ComparedNight::record).toList().indexOf(record) + 1;
+        return number == 0 ? record : "night " + number;
     }
 
     private List<ComparedNight> nights(OnBench bench) {
@@ -618,12 +614,8 @@ public final class ComparisonPage {
         for (String name : names) {
             double before = inNights.getOrDefault(name, Double.NaN);
             double after = left.getOrDefault(name, Double.NaN);
-            String fate = shared.contains(name)
-                    ? before == 0.0
-                            ? ""
-                            : after < CANCELLED * before ? "cancels" : after < before ? "cancels in part" : "stays"
-                    : left.containsKey(name) ? "stays" : "is in the spread between nights";
-            table.row("", List.of(name, number(before, 4), number(after, 4), fate));
+            table.row(
+                    "", List.of(name, number(before, 4), number(after, 4), fate(before, after, shared.contains(name))));
         }
         html.table(table);
         html.element(
@@ -641,6 +633,7 @@ public final class ComparisonPage {
         html.heading(id("corrected", bench), "What was corrected" + on(bench));
         Html.Table table = new Html.Table(
                         marked("each night at each step: from the rise as it was measured to the one that is compared"))
+                .column("night")
                 .column("set")
                 .column("step")
                 .numbers("as measured, K")
@@ -649,8 +642,7 @@ public final class ComparisonPage {
                 .numbers("as compared ± 95 %, K")
                 .numbers("speed, rpm")
                 .numbers("own level, dB(A)")
-                .numbers("heat flow, W")
-                .column("record");
+                .numbers("heat flow, W");
         for (LevelComparison.Point p : bench.levels().points()) {
             nights.stream()
                     .filter(n -> n.record().equals(p.record()))
@@ -666,6 +658,19 @@ public final class ComparisonPage {
                         + " exponent that the night's steps show. Heat flow: to the mean of the nights.");
     }
 
+    /** What became of a contribution; NaN where it is not in a rise, or not in a difference. */
+    private static String fate(double before, double after, boolean shared) {
+        if (Double.isNaN(after)) {
+            return "is in the spread between nights";
+        }
+        if (before == 0.0 && after == 0.0) {
+            return "";
+        }
+        return shared && after < CANCELLED * before
+                ? "cancels"
+                : shared && after < before ? "cancels in part" : "stays";
+    }
+
     private List<String> corrected(OnBench bench, LevelComparison.Point p, StepResult step) {
         double settling = step.evidence()
                 .map(e -> e.passes().stream()
@@ -675,6 +680,7 @@ public final class ComparisonPage {
                 .orElse(0.0);
         double rest = p.riseKelvin() - step.measuredRiseKelvin() - settling;
         return List.of(
+                name(p.record()),
                 p.set(),
                 p.step(),
                 number(step.measuredRiseKelvin(), 3),
@@ -683,8 +689,7 @@ public final class ComparisonPage {
                 with(p.riseKelvin(), p.expandedKelvin(), 3),
                 number(step.fanRpm(), 0) + " to " + number(p.rpm(), 0),
                 with(p.ownLevelDb(), p.ownLevelExpandedDb(), 1),
-                number(step.powerWatts(), 1) + " to " + number(bench.heatFlowWatts(), 1),
-                name(p.record()));
+                number(step.powerWatts(), 1) + " to " + number(bench.heatFlowWatts(), 1));
     }
 
     private static String signed(double kelvin) {
@@ -709,6 +714,7 @@ public final class ComparisonPage {
         Html.Table table = new Html.Table(
                         "records, whose hashes, journal and signature were checked; an audit says whether"
                                 + " their signers are to be believed")
+                .column("night")
                 .column("set")
                 .column("record")
                 .column("opened")
@@ -721,6 +727,7 @@ public final class ComparisonPage {
             table.row(
                     "",
                     List.of(
+                            Integer.toString(nights.indexOf(night) + 1),
                             night.set(),
                             night.record(),
                             night.openedUtc(),
