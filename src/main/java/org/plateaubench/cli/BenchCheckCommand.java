@@ -33,6 +33,7 @@ import picocli.CommandLine.Spec;
 @Command(
         name = "check",
         mixinStandardHelpOptions = true,
+        footer = {"", "Examples:", "  plateau bench check", "  plateau bench check my-bench.yaml"},
         header = "Tries a bench: channels, actuators, cut-offs, safe state, timing; says what to fix.",
         description =
                 "Stay beside it. It takes a few minutes: every channel is read, every actuator moved a little and back, and"

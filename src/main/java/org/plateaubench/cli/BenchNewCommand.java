@@ -31,6 +31,12 @@ import picocli.CommandLine.Spec;
 @Command(
         name = "new",
         mixinStandardHelpOptions = true,
+        footer = {
+            "",
+            "Examples:",
+            "  plateau bench new my-bench.yaml",
+            "  plateau bench new my-bench.yaml --fans 3 --yes"
+        },
         header = "Writes a first bench file, from what is plugged in and from a few answers.",
         description =
                 "On a terminal it asks what no option says; elsewhere, and with --yes, it takes the usual answer. Ports are"

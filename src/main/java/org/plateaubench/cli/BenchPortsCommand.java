@@ -20,6 +20,7 @@ import picocli.CommandLine.Spec;
 @Command(
         name = "ports",
         mixinStandardHelpOptions = true,
+        footer = {"", "Examples:", "  plateau bench ports", "  plateau bench ports /dev/ttyUSB0 --baud 38400"},
         header = "Shows the serial ports and who answers behind them, and this computer's sensors.",
         description =
                 "Asks *IDN? at common baud rates, all ports at once; it takes up to 20 s. Opening a port resets some boards,"
