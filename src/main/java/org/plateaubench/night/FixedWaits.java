@@ -163,9 +163,8 @@ final class FixedWaits {
         return Double.NaN;
     }
 
-    /** How long a night takes with a wait under heat, h: each pass with its wait without heat, its own, and its dwell. */
-    double hours(double waitSeconds) {
-        int passes = thermal.steps().size() * thermal.repeats();
+    /** How long passes take with a wait under heat, h: each with its wait without heat, its own, and its dwell. */
+    double hours(double waitSeconds, double passes) {
         return passes * (USUAL_SECONDS + waitSeconds + thermal.dwellSeconds()) / 3600.0;
     }
 }
