@@ -3,6 +3,7 @@ package org.plateaubench.report;
 import java.math.BigDecimal;
 import java.math.RoundingMode;
 import java.util.ArrayList;
+import java.util.LinkedHashSet;
 import java.util.List;
 import java.util.Set;
 import java.util.function.Predicate;
@@ -38,6 +39,7 @@ final class ResultSection {
         }
         html.figure(chart(), caption());
         html.table(table());
+        budget(html);
         baseline(html);
         without(html);
     }
@@ -162,6 +164,36 @@ final class ResultSection {
             table.row("", cells);
         }
         return table;
+    }
+
+    /** Where the intervals come from: a row a contribution, a column a step. */
+    private void budget(Html html) {
+        List<Fields> shown =
+                steps.stream().filter(s -> !s.list("budget").isEmpty()).toList();
+        Set<String> names = new LinkedHashSet<>();
+        shown.forEach(s -> s.list("budget").forEach(line -> names.add(line.text("name"))));
+        if (names.isEmpty()) {
+            return;
+        }
+        Html.Table table = new Html.Table(mark + "standard uncertainties behind the intervals, in K").column("from");
+        shown.forEach(step -> table.numbers(step.text("step")));
+        for (String name : names) {
+            List<String> cells = new ArrayList<>(List.of(name));
+            shown.forEach(step -> cells.add(step.list("budget").stream()
+                    .filter(line -> line.text("name").equals(name))
+                    .map(line -> line.rounded("standard_uncertainty_K", 4, ""))
+                    .findFirst()
+                    .orElse(Fields.NONE)));
+            table.row("", cells);
+        }
+        if (shown.stream().anyMatch(step -> step.has("monte_carlo_confirms"))) {
+            List<String> cells = new ArrayList<>(List.of("95 % by Monte Carlo (JCGM 101)"));
+            shown.forEach(step -> cells.add(step.rounded("monte_carlo_low_K", 3, "") + " to "
+                    + step.rounded("monte_carlo_high_K", 3, "")
+                    + (step.flag("monte_carlo_confirms") ? ", confirms" : ", does not confirm")));
+            table.row("", cells);
+        }
+        html.table(table);
     }
 
     private static String settled(Fields step) {

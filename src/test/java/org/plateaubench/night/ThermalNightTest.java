@@ -77,8 +77,13 @@ class ThermalNightTest {
             assertEquals(step.coolantRiseKelvin(), mean, 1e-9);
         }
         String json = new String(ResultFiles.json(results), StandardCharsets.UTF_8);
-        for (String field :
-                List.of("repeatability_K", "expanded_uncertainty_K", "coverage_factor", "settling_K", "budget")) {
+        for (String field : List.of(
+                "repeatability_K",
+                "expanded_uncertainty_K",
+                "coverage_factor",
+                "settling_K",
+                "budget",
+                "monte_carlo_confirms")) {
             assertTrue(json.contains("\"" + field + "\""), field);
         }
         String csv = new String(ResultFiles.csv(results), StandardCharsets.UTF_8);
