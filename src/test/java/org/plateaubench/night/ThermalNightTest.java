@@ -129,6 +129,32 @@ class ThermalNightTest {
         assertEquals("ambient-", results.findings().get(0).about().substring(0, 8));
     }
 
+    /** A coolant probe that walks away by 1.5 K/h, above the limit of 1 K/h. */
+    @Test
+    void aRiseThatNeverSettlesIsMarkedWithItsBoundInEveryPass() throws Exception {
+        NightFiles files = files(BENCH);
+        VirtualClock clock = NightFixture.clock(files);
+        SimulatedBench bench = NightFixture.bench(files, 1, clock, Transport.IN_PROCESS);
+        bench.faults().add(new Fault(Fault.Kind.DRIFT, "coolant", 0, Long.MAX_VALUE, 1.5));
+        NightResults results = Rehearsal.of(files, NightFixture.start(files), bench, clock, NightListener.NONE)
+                .results();
+        List<NightFinding> marks = results.findings().stream()
+                .filter(f -> f.kind().equals("not-settled"))
+                .toList();
+        assertEquals(
+                results.passes().stream().map(p -> "pass " + p.pass()).toList(),
+                marks.stream().map(NightFinding::about).toList());
+        for (NightFinding mark : marks) {
+            assertTrue(
+                    mark.text()
+                            .matches(
+                                    "had not settled after 75 min: slope 1\\.\\d\\d K/h, up to \\d\\.\\d\\d K of rise may"
+                                            + " remain"),
+                    mark.text());
+        }
+        assertTrue(results.steps().stream().allMatch(s -> s.settled() == 0 && s.passes() == 2));
+    }
+
     @Test
     void aHeatingCycleIsFoundAndJournalledWithWhereItCameFrom() throws Exception {
         NightFiles files = files(BENCH.replace(
