@@ -55,6 +55,7 @@ final class ManyNightsText {
                 .append(share(nights.falselySettled()))
                 .append('\n');
         hours(out, nights.hours());
+        published(out, nights.publishedWaits());
         return out.toString();
     }
 
@@ -156,6 +157,20 @@ final class ManyNightsText {
         } else {
             out.append("no fixed wait of up to two hours has this plan's bias\n");
         }
+    }
+
+    private static void published(StringBuilder out, List<ManyNights.PublishedWait> waits) {
+        TextTable table = new TextTable("waits by published criteria", ">under heat", ">end off by");
+        for (ManyNights.PublishedWait wait : waits) {
+            table.row(
+                    wait.source(),
+                    Double.isNaN(wait.waitSeconds())
+                            ? "over 2.5 h"
+                            : Decimals.fixed(wait.waitSeconds() / 60.0, 0) + " min",
+                    ResultsText.with(wait.biasKelvin(), 3, "K"));
+        }
+        out.append(table.text());
+        out.append("  in a still room, without noise, nothing corrected; other standards' rules, not this program's\n");
     }
 
     private static String share(Proportion p) {

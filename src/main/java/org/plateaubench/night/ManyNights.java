@@ -30,6 +30,7 @@ import org.plateaubench.uncertainty.Proportion;
  * @param falselySettled share of those whose mean, as it was measured, was farther from the truth than the limit
  * @param settlingLimitKelvin that limit, K: the plan's remaining rise, or else 0.2 K
  * @param hours what it takes
+ * @param publishedWaits what other rules for equilibrium would lead to on this bench
  */
 public record ManyNights(
         int nights,
@@ -42,12 +43,23 @@ public record ManyNights(
         Proportion settled,
         Proportion falselySettled,
         double settlingLimitKelvin,
-        Hours hours) {
+        Hours hours,
+        List<PublishedWait> publishedWaits) {
 
-    /** Copies the list. */
+    /** Copies the lists. */
     public ManyNights {
         steps = List.copyOf(steps);
+        publishedWaits = List.copyOf(publishedWaits);
     }
+
+    /**
+     * Waiting under heat by a published criterion instead, and correcting nothing.
+     *
+     * @param source the standard, its edition and clause
+     * @param waitSeconds how long, mean over steps, s; NaN if not within two and a half hours
+     * @param biasKelvin bias of what follows, root of the mean square over steps, K; NaN if it would end after that time
+     */
+    public record PublishedWait(String source, double waitSeconds, double biasKelvin) {}
 
     /**
      * One step.

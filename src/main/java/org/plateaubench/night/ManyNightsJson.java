@@ -42,6 +42,15 @@ public final class ManyNightsJson {
         root.share("falsely_settled", nights.falselySettled());
         root.number("settling_limit_K", nights.settlingLimitKelvin(), 3);
         root.map.put("hours", hours(nights.hours()));
+        List<Object> waits = new ArrayList<>();
+        for (ManyNights.PublishedWait each : nights.publishedWaits()) {
+            ManyNightsJson of = new ManyNightsJson();
+            of.map.put("criterion", each.source());
+            of.number("wait_min", each.waitSeconds() / 60.0, 0);
+            of.number("bias_K", each.biasKelvin(), 4);
+            waits.add(of.map);
+        }
+        root.map.put("published_criteria", waits);
         return Json.page(root.map);
     }
 

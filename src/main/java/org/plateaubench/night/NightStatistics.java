@@ -108,7 +108,8 @@ final class NightStatistics {
                 share(settling[1], settling[0]),
                 share(settling[2], settling[1]),
                 limit,
-                hours(errors, waits));
+                hours(errors, waits),
+                waits.published());
     }
 
     private static double mean(List<TruthfulNight> nights, ToDoubleFunction<TruthfulNight> value) {
