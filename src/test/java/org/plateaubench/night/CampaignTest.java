@@ -240,7 +240,7 @@ class CampaignTest {
 
     /** What chance may do to a mean error of few nights. */
     private static double chance(ManyNights.Step step) {
-        return NIGHTS >= MANY ? 0.0 : 3.0 * step.spreadKelvin() / Math.sqrt(NIGHTS / 4.0);
+        return NIGHTS >= MANY ? 0.0 : 3.0 * step.spreadKelvin() / Math.sqrt(NIGHTS);
     }
 
     // ---- tables
