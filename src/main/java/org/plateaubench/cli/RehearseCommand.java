@@ -82,7 +82,7 @@ final class RehearseCommand implements Callable<Integer> {
         int every = Math.max(1, all / PROGRESS_STEPS);
         ManyNights many = ManyNights.of(files, nights, night.seed(files), now, done -> {
             if (done % every == 0 || done == all) {
-                err.println(done + " of " + all + " nights");
+                err.println(done + " of " + all + " rehearsals, two a night");
             }
         });
         return json ? ManyNightsJson.of(many) : ManyNightsText.of(files, many);

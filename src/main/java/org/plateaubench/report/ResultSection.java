@@ -196,6 +196,14 @@ final class ResultSection {
         table.row("sum", combined);
         table.row("", factor);
         table.row("sum", expanded);
+        if (steps.stream().anyMatch(step -> step.has("monte_carlo_confirms"))) {
+            List<String> simulated = new ArrayList<>(List.of("95 % by Monte Carlo (JCGM 101), K"));
+            steps.forEach(step -> simulated.add(step.rounded("monte_carlo_low_K", 3, "") + " to "
+                    + step.rounded("monte_carlo_high_K", 3, "")
+                    + (step.flag("monte_carlo_confirms") ? ", confirms" : ", does not confirm")));
+            simulated.add("");
+            table.row("", simulated);
+        }
         return table;
     }
 

@@ -99,6 +99,25 @@ class ReportTest {
         }
     }
 
+    /** A row a contribution of results.json, a cell a step, and the second path below. */
+    @Test
+    void theBudgetOfEveryStepIsShown() {
+        int at = page.indexOf("what the intervals are made of: standard uncertainties");
+        String table = page.substring(at, page.indexOf("</table>", at));
+        for (Map<?, ?> step : list("steps")) {
+            for (Object line : (List<?>) step.get("budget")) {
+                Map<?, ?> of = (Map<?, ?>) line;
+                BigDecimal u = (BigDecimal) of.get("standard_uncertainty_K");
+                String row = table.substring(table.indexOf(">" + of.get("name") + "<"));
+                assertTrue(
+                        row.substring(0, row.indexOf("</tr>"))
+                                .contains(">" + u.setScale(4, RoundingMode.HALF_UP) + "<"),
+                        of.get("name") + " of " + step.get("step"));
+            }
+        }
+        assertTrue(table.contains("by Monte Carlo (JCGM 101)") && table.contains(", confirms<"), table);
+    }
+
     /** The place of each point, read back by the ticks of both axes, is its number in results.json. */
     @Test
     void placesOfThePointsEqualTheResults() {
