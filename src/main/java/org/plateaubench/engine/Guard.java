@@ -37,7 +37,7 @@ final class Guard {
     private static final double SUPPLY_SHARE = 0.05;
     /** A speed may drift a little once heat is on; by more than this share it is another duty's. */
     private static final double FAN_SPEED_SHARE = 0.05;
-    /** What is left of the highest heat flow of a pass when the heat is gone; turbo phases are at most twice the rest. */
+    /** What is left of the highest heat flow when the heat is gone; turbo phases are at most twice the rest. */
     private static final double HEAT_FLOW_SHARE = 1.0 / 3.0;
 
     private static final double HEAT_FLOW_SECONDS = 10.0;
@@ -77,7 +77,12 @@ final class Guard {
     private double fansAstraySeconds = Double.NaN;
     private double supplyAstraySeconds = Double.NaN;
     private double heatFlowGoneSeconds = Double.NaN;
+    /** Highest heat flow that lasted; of the whole night, since it may be gone before a pass begins, W. */
     private double mostHeatFlowWatts;
+    /** Least of the stretch of readings under way, which is to tell what lasts from a single wrong number, W. */
+    private double lastingHeatFlowWatts = Double.POSITIVE_INFINITY;
+
+    private double lastingSinceSeconds = Double.NaN;
     private double lastHeatChangeSeconds = Double.NEGATIVE_INFINITY;
     private int heatOffFailures;
     /** True while the supply could not be told to switch the heat off because its device is gone. */
@@ -156,7 +161,6 @@ final class Guard {
     /** A new pass begins: what must stay unchanged is noted anew. */
     void passBegins() {
         conditions.forEach(ConditionWatch::reset);
-        mostHeatFlowWatts = 0;
         heatFlowGoneSeconds = Double.NaN;
     }
 
@@ -435,7 +439,15 @@ final class Guard {
     /** Heat that goes away without a word: a supply that trips, a workload that hangs. */
     private void heatFlow(Course course, Readout now) {
         double watts = now.powerWatts();
-        mostHeatFlowWatts = Double.isNaN(watts) ? mostHeatFlowWatts : Math.max(mostHeatFlowWatts, watts);
+        if (!Double.isNaN(watts)) {
+            lastingHeatFlowWatts = Math.min(lastingHeatFlowWatts, watts);
+            lastingSinceSeconds = Double.isNaN(lastingSinceSeconds) ? course.seconds() : lastingSinceSeconds;
+            if (course.seconds() - lastingSinceSeconds >= HEAT_FLOW_SECONDS) {
+                mostHeatFlowWatts = Math.max(mostHeatFlowWatts, lastingHeatFlowWatts);
+                lastingHeatFlowWatts = Double.POSITIVE_INFINITY;
+                lastingSinceSeconds = Double.NaN;
+            }
+        }
         if (!(watts < HEAT_FLOW_SHARE * mostHeatFlowWatts)) {
             heatFlowGoneSeconds = Double.NaN;
         } else if (Double.isNaN(heatFlowGoneSeconds)) {

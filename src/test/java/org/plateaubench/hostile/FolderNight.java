@@ -31,6 +31,7 @@ import org.plateaubench.record.HostileStorage;
 import org.plateaubench.record.Nights;
 import org.plateaubench.record.RecordFolder;
 import org.plateaubench.record.RecordedNight;
+import org.plateaubench.record.Sealing;
 import org.plateaubench.record.SealingKey;
 import org.plateaubench.record.TrustFile;
 
@@ -54,8 +55,11 @@ final class FolderNight {
     private final Dice dice;
     private final Path records;
     private final List<Breach> breaches = new ArrayList<>();
+    private final List<String> mishaps = new ArrayList<>();
     private Path record;
     private int runs;
+    /** Why the last run did not come to a seal. */
+    private String failure = "";
 
     private FolderNight(Scenario scenario, Path records) {
         this.scenario = scenario;
@@ -68,14 +72,23 @@ final class FolderNight {
         private static final long serialVersionUID = 1L;
     }
 
-    /** {@return what was broken in this night; may be empty} */
-    static List<Breach> live(Scenario scenario) {
+    /**
+     * What came of a night on disk.
+     *
+     * @param breaches what was broken
+     * @param mishaps what befell storage, program and record, each time one
+     */
+    record Outcome(List<Breach> breaches, List<String> mishaps) {
+        static final Outcome NONE = new Outcome(List.of(), List.of());
+    }
+
+    static Outcome live(Scenario scenario) {
         try {
             Path records = Files.createTempDirectory("hostile-night");
             try {
                 FolderNight night = new FolderNight(scenario, records);
                 night.live();
-                return night.breaches;
+                return new Outcome(night.breaches, night.mishaps);
             } finally {
                 delete(records);
             }
@@ -104,7 +117,17 @@ final class FolderNight {
             boolean healthy = i >= MOST_RESUMES - 1;
             HostileStorage storage = healthy ? new HostileStorage(HostileStorage.Kind.NEVER, 0) : storage();
             long killAtTick = !healthy && dice.chance(0.4) ? (long) dice.magnitude(1, 4000) : Long.MAX_VALUE;
+            if (record != null && RecordFolder.open(record).sealed()) {
+                // Cut off between the seal and the ledger's line about it.
+                mishaps.add("sealed again");
+                Sealing.seal(record, KEY, Nights.SEALED, Map.of());
+                judge();
+                return;
+            }
             List<RecordedNight.Row> kept = checkpointed();
+            if (record != null) {
+                mishaps.add("resumed");
+            }
             finished = run(storage, killAtTick).filter(f -> f.sealed().isPresent());
             stillThere(kept);
         }
@@ -114,7 +137,7 @@ final class FolderNight {
         if (finished.isEmpty()) {
             breach(
                     FolderInvariant.GOES_ON_TO_A_SEAL,
-                    "not sealed after " + runs + " runs, the last on storage that works");
+                    "not sealed after " + runs + " runs, the last on storage that works: " + failure);
             return;
         }
         judge();
@@ -136,7 +159,8 @@ final class FolderNight {
             @Override
             public void tick(long tick, double seconds, Supplier<Progress> progress) {
                 ticksWithoutRecord[0] += storage.failed() && !storage.over() ? 1 : 0;
-                if (tick >= killAtTick) {
+                if (tick >= killAtTick && !storage.over()) {
+                    mishaps.add("killed");
                     storage.kill();
                 }
                 if (storage.over()) {
@@ -158,13 +182,16 @@ final class FolderNight {
             NightRun.Finished finished = fresh
                     ? run.run(keeping, listener)
                     : run.resume(record, dice.between(1, 600), KEY.signer()::equals, keeping, listener);
+            failure = finished.sealingFault();
             safe(eyes, finished);
             return Optional.of(finished);
         } catch (Killed e) {
             return Optional.empty();
         } catch (BenchException e) {
+            failure = e.getMessage();
             return Optional.empty();
         } catch (IOException e) {
+            failure = e.getMessage();
             if (fresh && record == null && !eyes.untouched()) {
                 breach(FolderInvariant.NOT_OPENED_NOT_SET, "the bench was set although: " + e.getMessage());
             }
@@ -174,6 +201,9 @@ final class FolderNight {
             breach(FolderInvariant.FOLDER_THROWS, e + (trace.length > 0 ? " at " + trace[0] : ""));
             return Optional.empty();
         } finally {
+            if (!storage.struck().isEmpty()) {
+                mishaps.add("disk: " + storage.struck());
+            }
             if (ticksWithoutRecord[0] > STORAGE_TICKS) {
                 breach(FolderInvariant.STORAGE_ENDS_RUN, ticksWithoutRecord[0] + " ticks without a record");
             }
@@ -278,6 +308,7 @@ final class FolderNight {
             Files.delete(file);
             what = "all of ";
         }
+        mishaps.add("doctored: " + what.replaceAll(" of byte .*| of $", ""));
         AuditReport report = Audit.audit(copy, AuditOptions.of(TRUST));
         if (!report.fails()) {
             breach(FolderInvariant.DOCTORED_AUDIT, what + copy.relativize(file) + " was changed, and the audit passed");

@@ -26,6 +26,9 @@ final class SafetyChecks {
     private static final double GONE_SECONDS = 60;
     private static final double FROZEN_SECONDS = 180;
     private static final double CUTOFF_SECONDS = 10;
+    /** So long is it tried to make a bench safe that does not answer. */
+    private static final double SAFE_AGAIN_SECONDS = 5;
+
     private static final double RESETS_SECONDS = 3600;
     private static final double STANDS_BELOW_RPM = 50;
     private static final double MAY_STAND_PERCENT = 31;
@@ -302,10 +305,16 @@ final class SafetyChecks {
                 .filter(r -> List.of("sweep", "spin", "start-stop").contains(r.stage()))
                 .map(r -> r.sample().tick())
                 .toList();
+        // Before the first setting nobody knows what duty drives the fans.
+        long set = story.journal().stream()
+                .filter(l -> BenchFile.FAN_DUTY.equals(l.get("target")) && l.containsKey("input"))
+                .mapToLong(l -> ((Number) l.get("tick")).longValue())
+                .findFirst()
+                .orElse(Long.MAX_VALUE);
         List<String> fans = bench.group(BenchFile.FANS);
         for (int i = 0; i < fans.size(); i++) {
             int fan = i;
-            Predicate<TruthRow> stalled = row -> row.tick() >= 0
+            Predicate<TruthRow> stalled = row -> row.tick() >= set
                     && row.fanRpm()[fan] == 0.0
                     && row.fanDutyPercent() > MAY_STAND_PERCENT
                     && !standing.contains(row.tick());
@@ -392,7 +401,7 @@ final class SafetyChecks {
         long end = lastTickMillis(story);
         String supply = story.files().bench().supply().map(s -> s.device()).orElse("");
         boolean deaf = !supply.isEmpty() && facts.mayBeOutOfReach(supply, end - 20_000, end + 60_000);
-        double allowed = deaf ? CUTOFF_SECONDS + ticks(story, 2) : 0;
+        double allowed = deaf ? CUTOFF_SECONDS + SAFE_AGAIN_SECONDS + ticks(story, 2) : 0;
         for (TruthRow row : story.rows()) {
             if (row.tick() < 0 && heated(facts).test(row) && (row.millis() - end) / 1000.0 > allowed + 1) {
                 breach.accept("heat at " + row.millis() / 1000.0 + " s, after the end at " + end / 1000.0 + " s");

@@ -25,6 +25,7 @@ public final class HostileStorage {
     private final int failing;
     private final AtomicInteger begun = new AtomicInteger();
     private volatile boolean over;
+    private volatile String struck = "";
     private final FileOps ops = new Ops();
 
     /**
@@ -41,6 +42,11 @@ public final class HostileStorage {
     /** {@return true once it has failed} */
     public boolean failed() {
         return over || kind != Kind.NEVER && begun.get() > failing;
+    }
+
+    /** {@return how it failed, and in which kind of operation; empty as long as it did not} */
+    public String struck() {
+        return struck;
     }
 
     /** The program is killed: nothing more is done. */
@@ -68,20 +74,27 @@ public final class HostileStorage {
         void run() throws IOException;
     }
 
-    private void step(boolean writes, Op whole, Op half) throws IOException {
+    private void strike(String how, String operation) {
+        struck = struck.isEmpty() ? how + " in " + operation : struck;
+    }
+
+    private void step(String operation, boolean writes, Op whole, Op half) throws IOException {
         int number = begun.getAndIncrement();
         if (over) {
             throw new IOException("the program is over");
         }
         if (kind == Kind.CUT && number == failing) {
             over = true;
+            strike("power cut", operation);
             half.run();
             throw new IOException("the power was cut in operation " + number);
         }
         if (kind == Kind.ONCE && number == failing) {
+            strike("error", operation);
             throw new IOException("input/output error in operation " + number);
         }
         if (kind == Kind.FULL && number >= failing && writes) {
+            strike("disk full", operation);
             throw new IOException("no space left on device");
         }
         whole.run();
@@ -91,17 +104,22 @@ public final class HostileStorage {
 
         @Override
         void createFolder(Path folder) throws IOException {
-            step(true, () -> super.createFolder(folder), () -> {});
+            step("creating a folder", true, () -> super.createFolder(folder), () -> {});
         }
 
         @Override
         void write(Path file, byte[] bytes) throws IOException {
-            step(true, () -> super.write(file, bytes), () -> super.write(file, Arrays.copyOf(bytes, bytes.length / 2)));
+            step(
+                    "writing a file",
+                    true,
+                    () -> super.write(file, bytes),
+                    () -> super.write(file, Arrays.copyOf(bytes, bytes.length / 2)));
         }
 
         @Override
         void writeAt(Path file, long length, byte[] bytes) throws IOException {
             step(
+                    "mending a file",
                     true,
                     () -> super.writeAt(file, length, bytes),
                     () -> super.writeAt(file, length, Arrays.copyOf(bytes, bytes.length / 2)));
@@ -114,6 +132,7 @@ public final class HostileStorage {
                 @Override
                 public void append(byte[] bytes) throws IOException {
                     step(
+                            "appending",
                             true,
                             () -> real.append(bytes),
                             // What a power cut leaves: half of it, and a stretch that was never written.
@@ -125,7 +144,7 @@ public final class HostileStorage {
 
                 @Override
                 public void force() throws IOException {
-                    step(true, real::force, () -> {});
+                    step("forcing rows", true, real::force, () -> {});
                 }
 
                 @Override
@@ -137,22 +156,22 @@ public final class HostileStorage {
 
         @Override
         void force(Path file) throws IOException {
-            step(false, () -> super.force(file), () -> {});
+            step("forcing a file", false, () -> super.force(file), () -> {});
         }
 
         @Override
         void move(Path from, Path to) throws IOException {
-            step(false, () -> super.move(from, to), () -> {});
+            step("moving", false, () -> super.move(from, to), () -> {});
         }
 
         @Override
         void delete(Path file) throws IOException {
-            step(false, () -> super.delete(file), () -> {});
+            step("deleting", false, () -> super.delete(file), () -> {});
         }
 
         @Override
         void forceFolder(Path folder) throws IOException {
-            step(false, () -> super.forceFolder(folder), () -> {});
+            step("forcing a folder", false, () -> super.forceFolder(folder), () -> {});
         }
     }
 }

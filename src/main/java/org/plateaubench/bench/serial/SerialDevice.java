@@ -195,10 +195,12 @@ public final class SerialDevice implements Device {
             try {
                 inStep();
             } catch (LineException e) {
-                if (!identified || e.kind() != Kind.TIMEOUT) {
+                if (e.kind() != Kind.TIMEOUT || !where.equals(home) || !lastStranger.isEmpty()) {
                     throw e;
                 }
-                // It may hear though it does not answer, and the command may be what makes the bench safe.
+                // It may hear though it does not answer, and the command may be what makes the bench safe: that holds
+                // for a line that counts as lost, too, as long as it is the same port and no other device was found
+                // there.
             }
             SetResult result = dialect.set(new Exchange(line, spec.timeoutMillis()), setting);
             outOfStep = !result.done();
