@@ -21,6 +21,7 @@ import org.plateaubench.bench.BenchException;
 import org.plateaubench.bench.sim.SimulatedBench;
 import org.plateaubench.bench.sim.Transport;
 import org.plateaubench.clock.VirtualClock;
+import org.plateaubench.engine.Command;
 import org.plateaubench.engine.Progress;
 import org.plateaubench.night.HostileRuns;
 import org.plateaubench.night.NightListener;
@@ -58,11 +59,15 @@ final class FolderNight {
     private final List<String> mishaps = new ArrayList<>();
     private Path record;
     private int runs;
+    /** The truth of the whole night: a run that goes on relives what is recorded. */
+    private List<TruthRow> rows = List.of();
+
+    private Optional<Command.End> end = Optional.empty();
     /** Why the last run did not come to a seal. */
     private String failure = "";
 
     private FolderNight(Scenario scenario, Path records) {
-        this.scenario = scenario;
+        this.scenario = scenario.ofTheBench();
         this.dice = new Dice(scenario.ticket().seed(), "storage");
         this.records = records;
     }
@@ -152,8 +157,10 @@ final class FolderNight {
                 files.bench().simulation().orElseThrow().start().toInstant());
         SimulatedBench bench = SimulatedBench.create(
                 files.bench(), files.fans().set(), scenario.ticket().seed(), clock, Transport.IN_PROCESS);
-        scenario.mishaps().forEach(m -> m.fault().ifPresent(bench.faults()::add));
+        scenario.mishaps().forEach(m -> bench.faults().add(m.fault().orElseThrow()));
         Eyes eyes = new Eyes(bench, clock, 10 * scenario.mostSeconds());
+        rows = eyes.rows();
+        end = Optional.empty();
         int[] ticksWithoutRecord = new int[1];
         NightListener listener = new NightListener() {
             @Override
@@ -183,6 +190,7 @@ final class FolderNight {
                     ? run.run(keeping, listener)
                     : run.resume(record, dice.between(1, 600), KEY.signer()::equals, keeping, listener);
             failure = finished.sealingFault();
+            end = Optional.of(finished.end());
             safe(eyes, finished);
             return Optional.of(finished);
         } catch (Killed e) {
@@ -269,6 +277,10 @@ final class FolderNight {
 
     private void judge() throws IOException {
         Map<String, String> sealed = bytes(record);
+        Story story = new Story(scenario, rows, List.of(), RecordFolder.open(record), end, Optional.empty());
+        if (end.isPresent() && story.byTick().size() > 1) {
+            breaches.addAll(Invariant.breaches(story));
+        }
         AuditReport report = Audit.audit(record, AuditOptions.of(TRUST));
         if (report.fails()) {
             breach(FolderInvariant.HONEST_AUDIT, report.toString());

@@ -35,8 +35,17 @@ final class ResultChecks {
     private static final double AFTER_SLEEP_KELVIN = 0.5;
     /** Heat flow may be gone for so long before it is told. */
     private static final double GONE_HEAT_SECONDS = 10;
+    /** Heat flow is known once it has been measured for so long. */
+    private static final long MEASURED_SECONDS = 40;
+    /** Coolant feels the heat within so long, and the pass does not settle before. */
+    private static final long FELT_SECONDS = 400;
     /** A limit of the slope by which a rise that falls again is told for certain, K/h. */
     private static final double TELLING_SLOPE = 10;
+
+    /** Steps of a thermometer up to these say nothing of themselves. */
+    private static final double LEAP_KELVIN = 1.0;
+
+    private static final double THAW_KELVIN = 0.25;
 
     private static final double RIGHT_SPEED = 0.02;
 
@@ -164,6 +173,19 @@ final class ResultChecks {
     private static boolean tripped(Facts facts, TruthRow row) {
         return facts.any(Kind.HEAT_TRIPPED, row.millis(), row.millis() + 1)
                 || facts.anyOfTheHost(Mishap.SLEEP, row.millis(), row.millis() + 1);
+    }
+
+    /**
+     * How much heat there should be is known by what was measured of it before. Until then what is known is that the
+     * coolant gets warm within some minutes.
+     */
+    private static boolean known(Facts facts, Story story, TruthRow row) {
+        List<Stretch> heat = Stretch.of(story.rows(), TruthRow::heated);
+        long first = heat.isEmpty() ? Long.MAX_VALUE : heat.get(0).fromMillis();
+        return facts.all(Kind.HEAT_TRIPPED).stream()
+                .filter(m -> m.overlaps(row.millis(), row.millis() + 1))
+                .anyMatch(m -> m.fromMillis() > first + 1000 * MEASURED_SECONDS
+                        || row.millis() - m.fromMillis() > 1000 * FELT_SECONDS);
     }
 
     /** A trip that begins in the dwell, and leaves enough of it to show. */
@@ -361,13 +383,42 @@ final class ResultChecks {
                     .filter(m -> m.is(Kind.DRIFT) && m.overlaps(begin, end))
                     .mapToDouble(m -> Math.abs(m.value()))
                     .sum();
-            double most = settle.slopeKelvinPerHour() * 1.1 + 4 + drift;
+            double most = settle.slopeKelvinPerHour() * 1.1 + 4 + drift + lies(story, facts, begin, end);
             if (Math.abs(line.getSlope()) > most && !facts.anyOfTheHost(Mishap.SLEEP, begin, end)) {
                 breach.accept("pass " + pass.name + " is marked settled at tick " + pass.settledTick
                         + ", but the rise moved by " + Dice.text(line.getSlope()) + " K/h, limit "
                         + settle.slopeKelvinPerHour());
             }
         }
+    }
+
+    /** By how much a slope may look other than it is, K/h, by sensors that lie in ways that nobody can see. */
+    private static double lies(Story story, Facts facts, long begin, long end) {
+        BenchFile bench = story.files().bench();
+        double tau = bench.loopTimeConstantSeconds();
+        double window = (end - begin) / 1000.0;
+        double lies = 0;
+        for (Mishap m : facts.mishaps()) {
+            boolean ambient = m.target().startsWith(BenchFile.AMBIENT);
+            boolean coolant = m.target().startsWith(BenchFile.COOLANT);
+            if (m.is(Kind.OFFSET) && ambient) {
+                // A sensor that leapt, or leaps back, is followed by the filter for some of its time constants.
+                for (long at : List.of(m.fromMillis(), m.toMillis())) {
+                    if (at < end) {
+                        lies += Math.abs(m.value())
+                                * 3600
+                                / tau
+                                * StrictMath.exp(-Math.max(0, begin - at) / 1000.0 / tau);
+                    }
+                }
+            } else if (m.is(Kind.OFFSET) && coolant && Math.abs(m.value()) <= LEAP_KELVIN && m.overlaps(begin, end)) {
+                lies += 1.5 * Math.abs(m.value()) * 3600 / window;
+            } else if (m.is(Kind.FROZEN) && coolant && m.overlaps(begin, end)) {
+                // It stood still, and went on by less than a step that tells.
+                lies += 1.5 * THAW_KELVIN * 3600 / window;
+            }
+        }
+        return lies;
     }
 
     static void numbers(Story story, Consumer<String> breach) throws IOException {
@@ -384,6 +435,10 @@ final class ResultChecks {
                 if (channel.name().startsWith(BenchFile.COOLANT)
                         || channel.name().startsWith(BenchFile.AMBIENT)) {
                     off += facts.offBy(channel.name(), from - 1_500_000, to);
+                }
+                if (channel.name().startsWith(BenchFile.AMBIENT)
+                        && channel.frozenAfterSeconds().isEmpty()) {
+                    off += frozenBy(rows, facts, channel.name(), from - 1_500_000, to);
                 }
             }
             double truth = rises.subMap(pass.fromTick, true, pass.toTick, true).values().stream()
@@ -409,5 +464,24 @@ final class ResultChecks {
                         + Dice.text(rpm) + " rpm");
             }
         }
+    }
+
+    /** By how much the room's air went away from where its thermometer stopped, K. */
+    private static double frozenBy(
+            NavigableMap<Long, TruthRow> rows, Facts facts, String channel, long fromMillis, long toMillis) {
+        double most = 0;
+        for (Mishap m : facts.all(Kind.FROZEN)) {
+            if (m.target().equals(channel) && m.overlaps(fromMillis, toMillis)) {
+                double stopped = Double.NaN;
+                for (TruthRow row : rows.values()) {
+                    if (row.millis() <= m.fromMillis() || Double.isNaN(stopped)) {
+                        stopped = row.ambientCelsius();
+                    } else if (row.millis() >= fromMillis && row.millis() <= Math.min(toMillis, m.toMillis())) {
+                        most = Math.max(most, Math.abs(row.ambientCelsius() - stopped));
+                    }
+                }
+            }
+        }
+        return most;
     }
 }

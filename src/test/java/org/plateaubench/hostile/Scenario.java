@@ -138,6 +138,16 @@ record Scenario(Ticket ticket, NightFiles files, double mostSeconds, List<Mishap
         }
     }
 
+    /** The same night with nothing but the bench's own faults. */
+    Scenario ofTheBench() {
+        return new Scenario(
+                ticket,
+                files,
+                mostSeconds,
+                drawn,
+                mishaps.stream().filter(m -> m.fault().isPresent()).toList());
+    }
+
     @Override
     public String toString() {
         StringBuilder text = new StringBuilder("night ").append(ticket);
