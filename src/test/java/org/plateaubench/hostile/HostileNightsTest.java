@@ -58,6 +58,19 @@ class HostileNightsTest {
                 "280",
                 // The coolant's sensor froze before the heat came on and measured again within three minutes.
                 "260",
+                // The heat tripped before the pass began: what heat flow there should be was forgotten from pass to
+                // pass.
+                "160",
+                "1857",
+                // The heat never came on after it had been off for less than three minutes, and noise looked like
+                // warmth.
+                "3895",
+                // Outputs that cannot be read back fell back during an approach: another duty's speed was frozen.
+                "2852",
+                // The coolant's sensor stood still in a soak, went on, and the pass counted as settled.
+                "3352",
+                // A fan's speed came to the same duty again and again, and its approach never ended.
+                "1617",
             })
     void whatOnceWentWrongDoesNotAgain(String ticket) {
         Campaign.Outcome outcome = Campaign.live(Ticket.parse(ticket));

@@ -371,7 +371,8 @@ final class SafetyChecks {
 
     // ---- the end
 
-    static void asked(Story story, Consumer<String> breach) {
+    static void asked(Story story, Consumer<String> breach) throws IOException {
+        atThatTick(story, breach);
         Facts facts = new Facts(story.scenario());
         for (Map.Entry<Long, String> asked : story.asked()) {
             Stretch after = stretch(story, asked.getKey(), Long.MAX_VALUE);
@@ -382,6 +383,21 @@ final class SafetyChecks {
             if (hangUp && story.end().filter(e -> e.reason().contains("HUP")).isPresent()) {
                 breach.accept("a closed terminal ended the run");
             }
+        }
+    }
+
+    /** What was asked for at a tick ends the run at this tick. */
+    private static void atThatTick(Story story, Consumer<String> breach) throws IOException {
+        Optional<Map<String, Object>> request = story.journal().stream()
+                .filter(l -> List.of("operator", "storage", "signal").contains(String.valueOf(l.get("input"))))
+                .filter(l -> !"HUP".equals(l.get("name")))
+                .findFirst();
+        boolean ended = story.journal().stream()
+                .anyMatch(l -> "end".equals(l.get("decision"))
+                        && request.filter(r -> r.get("tick").equals(l.get("tick")))
+                                .isPresent());
+        if (request.isPresent() && !ended) {
+            breach.accept("not ended by " + request.get());
         }
     }
 
