@@ -77,8 +77,6 @@ final class Guard {
     private double fansAstraySeconds = Double.NaN;
     private double supplyAstraySeconds = Double.NaN;
     private double heatFlowGoneSeconds = Double.NaN;
-    /** Highest heat flow that lasted; of the whole night, since it may be gone before a pass begins, W. */
-    private double mostHeatFlowWatts;
     /** Least of the stretch of readings under way, which is to tell what lasts from a single wrong number, W. */
     private double lastingHeatFlowWatts = Double.POSITIVE_INFINITY;
 
@@ -443,17 +441,17 @@ final class Guard {
             lastingHeatFlowWatts = Math.min(lastingHeatFlowWatts, watts);
             lastingSinceSeconds = Double.isNaN(lastingSinceSeconds) ? course.seconds() : lastingSinceSeconds;
             if (course.seconds() - lastingSinceSeconds >= HEAT_FLOW_SECONDS) {
-                mostHeatFlowWatts = Math.max(mostHeatFlowWatts, lastingHeatFlowWatts);
+                course.mostHeatFlowWatts = Math.max(course.mostHeatFlowWatts, lastingHeatFlowWatts);
                 lastingHeatFlowWatts = Double.POSITIVE_INFINITY;
                 lastingSinceSeconds = Double.NaN;
             }
         }
-        if (!(watts < HEAT_FLOW_SHARE * mostHeatFlowWatts)) {
+        if (!(watts < HEAT_FLOW_SHARE * course.mostHeatFlowWatts)) {
             heatFlowGoneSeconds = Double.NaN;
         } else if (Double.isNaN(heatFlowGoneSeconds)) {
             heatFlowGoneSeconds = course.seconds();
         } else if (course.seconds() - heatFlowGoneSeconds > HEAT_FLOW_SECONDS) {
-            course.spoil("heat flow fell from " + Decimals.fixed(mostHeatFlowWatts, 0) + " W to "
+            course.spoil("heat flow fell from " + Decimals.fixed(course.mostHeatFlowWatts, 0) + " W to "
                     + Decimals.fixed(watts, 0) + " W");
         }
     }

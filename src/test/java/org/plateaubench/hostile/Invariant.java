@@ -1,7 +1,6 @@
 package org.plateaubench.hostile;
 
 import java.io.IOException;
-import java.io.UncheckedIOException;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.function.Consumer;
@@ -65,9 +64,7 @@ enum Invariant {
             List<String> found = new ArrayList<>();
             try {
                 invariant.check.check(story, found::add);
-            } catch (IOException e) {
-                throw new UncheckedIOException(e);
-            } catch (RuntimeException e) {
+            } catch (IOException | RuntimeException e) {
                 found.add("cannot be judged: " + e);
             }
             if (!found.isEmpty()) {
