@@ -47,6 +47,7 @@ final class Guard {
     private static final double AMBIENT_BUCKET_SECONDS = 60.0;
     private static final int AMBIENT_BUCKETS = 5;
     private static final int MOST_HEAT_OFF_FAILURES = 3;
+    private static final double HEAT_OFF_AGAIN_SECONDS = 3.0;
 
     private final Plan plan;
     private final BenchFile bench;
@@ -85,6 +86,8 @@ final class Guard {
     private int heatOffFailures;
     /** True while the supply could not be told to switch the heat off because its device is gone. */
     private boolean heatOffOwed;
+
+    private double heatOffTriedSeconds;
 
     private boolean relock;
     /** Name of a needed channel that has been unread for too long; null if there is none. */
@@ -234,11 +237,13 @@ final class Guard {
         if (result.target().equals("heat")) {
             if (result.done()) {
                 heatOffFailures = 0;
+                heatOffOwed = false;
             } else if (course.heatOn) {
                 course.spoil("heat could not be switched on: " + result.detail());
                 course.heatOff();
             } else if (goneSinceSeconds.containsKey(supplyDevice)) {
                 heatOffOwed = true;
+                heatOffTriedSeconds = course.seconds();
             } else if (++heatOffFailures >= MOST_HEAT_OFF_FAILURES) {
                 course.end(Exit.BENCH_FAULT, "heat could not be switched off: " + result.detail(), false);
             } else {
@@ -298,6 +303,11 @@ final class Guard {
     }
 
     private void gone(Course course) {
+        if (heatOffOwed && course.seconds() - heatOffTriedSeconds >= HEAT_OFF_AGAIN_SECONDS) {
+            // It may hear though nothing comes back that can be understood.
+            heatOffOwed = false;
+            heatOffAgain(course);
+        }
         goneSinceSeconds.forEach((device, since) -> {
             if (course.seconds() - since >= GONE_SECONDS) {
                 course.end(

@@ -42,16 +42,18 @@ final class SafetyChecks {
     private SafetyChecks() {}
 
     /** A few ticks, for what takes one tick to be seen and one to be acted on. */
-    private static double ticks(Story story, int count) {
+    static double ticks(Story story, int count) {
         return count * story.periodSeconds() + 1;
     }
 
     /** Heat that the program can do something about. */
-    private static Predicate<TruthRow> heated(Facts facts) {
-        return row -> row.heated() && !facts.any(Kind.HEAT_STAYS, row.millis(), row.millis() + 1);
+    static Predicate<TruthRow> heated(Facts facts) {
+        return row -> row.heated()
+                && !facts.any(Kind.HEAT_STAYS, row.millis(), row.millis() + 1)
+                && !facts.any(Kind.IGNORES_POWER, row.millis(), row.millis() + 1);
     }
 
-    private static String at(Stretch s) {
+    static String at(Stretch s) {
         return " from " + Dice.text(s.fromMillis() / 1000.0) + " s (tick "
                 + s.first().tick() + ") to " + Dice.text(s.toMillis() / 1000.0) + " s";
     }
@@ -126,7 +128,7 @@ final class SafetyChecks {
 
     // ---- devices and channels that say nothing
 
-    private static List<String> neededDevices(Story story) {
+    static List<String> neededDevices(Story story) {
         BenchFile bench = story.files().bench();
         List<String> devices = new ArrayList<>();
         bench.actuators().stream().map(ActuatorSpec::device).forEach(devices::add);
@@ -191,7 +193,7 @@ final class SafetyChecks {
         return found.isEmpty() ? null : found.get(0);
     }
 
-    private static long lastTickMillis(Story story) {
+    static long lastTickMillis(Story story) {
         return story.rows().stream()
                 .filter(r -> r.tick() >= 0)
                 .mapToLong(TruthRow::millis)
