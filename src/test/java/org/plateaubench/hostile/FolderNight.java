@@ -113,7 +113,8 @@ final class FolderNight {
                 HostileStorage.Kind.ONCE,
                 HostileStorage.Kind.FULL,
                 HostileStorage.Kind.CUT);
-        return new HostileStorage(kind, (int) dice.magnitude(1, 120) - 1);
+        return new HostileStorage(
+                kind, (int) (dice.chance(0.5) ? dice.magnitude(1, 120) : dice.magnitude(120, 8000)) - 1);
     }
 
     private void live() throws IOException {
@@ -165,6 +166,7 @@ final class FolderNight {
         NightListener listener = new NightListener() {
             @Override
             public void tick(long tick, double seconds, Supplier<Progress> progress) {
+                storage.settle();
                 ticksWithoutRecord[0] += storage.failed() && !storage.over() ? 1 : 0;
                 if (tick >= killAtTick && !storage.over()) {
                     mishaps.add("killed");

@@ -71,6 +71,10 @@ class HostileNightsTest {
                 "3352",
                 // A fan's speed came to the same duty again and again, and its approach never ended.
                 "1617",
+                // A simulated bench that was gone on with twice went through its first gap under heat.
+                "2450",
+                // A line lost letters of the device's identity: the heat could not be switched off.
+                "67",
             })
     void whatOnceWentWrongDoesNotAgain(String ticket) {
         Campaign.Outcome outcome = Campaign.live(Ticket.parse(ticket));

@@ -6,7 +6,10 @@ import java.util.Arrays;
 import java.util.concurrent.atomic.AtomicInteger;
 import java.util.function.Predicate;
 
-/** Storage that fails at one of its operations, once or from then on, or because the program is over. */
+/**
+ * Storage that fails at one of its operations, once or from then on, or because the program is over. Forcing rows is not
+ * counted: how often the writer's thread does so is a matter of real time.
+ */
 public final class HostileStorage {
 
     /** How it fails. */
@@ -21,11 +24,14 @@ public final class HostileStorage {
         CUT
     }
 
+    private static final String APPENDING = "appending";
+
     private final Kind kind;
     private final int failing;
     private final AtomicInteger begun = new AtomicInteger();
     private volatile boolean over;
     private volatile String struck = "";
+    private volatile RecordWriter writer;
     private final FileOps ops = new Ops();
 
     /**
@@ -61,13 +67,40 @@ public final class HostileStorage {
 
     /** Opens a record on it, see {@link RecordWriter#open}. */
     public RecordWriter open(Path folder, RecordHead head, SealingKey key) throws IOException {
-        return RecordWriter.open(folder, head, key, ops, 2_000);
+        writer = RecordWriter.open(folder, head, key, ops, 2_000);
+        return writer;
     }
 
     /** Goes on with a record on it, see {@link RecordWriter#reopen}. */
     public RecordWriter reopen(Path record, SealingKey key, String utc, Predicate<SignerKey> believed)
             throws IOException {
-        return RecordWriter.reopen(record, key, utc, believed, ops, 2_000);
+        writer = RecordWriter.reopen(record, key, utc, believed, ops, 2_000);
+        return writer;
+    }
+
+    /** Waits until everything recorded so far is written or has failed, so that the same night fails at the same tick. */
+    public void settle() {
+        try {
+            writer.flush();
+        } catch (IOException e) {
+            // The night will hear of it.
+        }
+    }
+
+    /** A third of the failures strikes when rows are forced. */
+    private void forceRows(Op force) throws IOException {
+        if (over) {
+            throw new IOException("the program is over");
+        }
+        if (failing % 3 == 2
+                && begun.get() > failing
+                && kind != Kind.NEVER
+                && (struck.isEmpty() || kind == Kind.FULL)) {
+            over = kind == Kind.CUT;
+            strike(kind == Kind.CUT ? "power cut" : kind == Kind.FULL ? "disk full" : "error", "forcing rows");
+            throw new IOException("rows could not be forced");
+        }
+        force.run();
     }
 
     private interface Op {
@@ -79,6 +112,14 @@ public final class HostileStorage {
     }
 
     private void step(String operation, boolean writes, Op whole, Op half) throws IOException {
+        if (operation.equals(APPENDING) && failing % 3 == 2) {
+            begun.getAndIncrement();
+            if (over) {
+                throw new IOException("the program is over");
+            }
+            whole.run();
+            return;
+        }
         int number = begun.getAndIncrement();
         if (over) {
             throw new IOException("the program is over");
@@ -132,7 +173,7 @@ public final class HostileStorage {
                 @Override
                 public void append(byte[] bytes) throws IOException {
                     step(
-                            "appending",
+                            APPENDING,
                             true,
                             () -> real.append(bytes),
                             // What a power cut leaves: half of it, and a stretch that was never written.
@@ -144,7 +185,7 @@ public final class HostileStorage {
 
                 @Override
                 public void force() throws IOException {
-                    step("forcing rows", true, real::force, () -> {});
+                    forceRows(real::force);
                 }
 
                 @Override
