@@ -280,6 +280,8 @@ final class ResultChecks {
                 minutes.merge(row.millis() / 60_000, row.ambientCelsius(), Double::sum);
                 counts.merge(row.millis() / 60_000, 1, Integer::sum);
             });
+            // Less than a minute does not tell a step from what the readings do anyway.
+            minutes.keySet().removeIf(minute -> counts.get(minute) * story.periodSeconds() < 54);
             minutes.replaceAll((minute, sum) -> sum / counts.get(minute));
             minutes.forEach((minute, mean) -> minutes.subMap(minute, minute + 4).forEach((later, other) -> {
                 if (Math.abs(other - mean) > STEP_KELVIN + 0.5) {
