@@ -48,6 +48,8 @@ final class Guard {
     private static final int AMBIENT_BUCKETS = 5;
     private static final int MOST_HEAT_OFF_FAILURES = 3;
     private static final double HEAT_OFF_AGAIN_SECONDS = 3.0;
+    /** A silence is longer than the ticks around it show. */
+    private static final double SILENCE_MARGIN_SECONDS = 1.0;
 
     private final Plan plan;
     private final BenchFile bench;
@@ -59,6 +61,9 @@ final class Guard {
     private final Set<String> neededDevices = new LinkedHashSet<>();
     /** The supply's device where the plan's heat comes from it; else empty. */
     private final String supplyDevice;
+
+    /** The silence after which the heat's cut-off acts where that cannot be read back, s; infinite without one. */
+    private final double unseenCutoffSeconds;
 
     private final int fanDutyColumn;
     private final int pumpDutyColumn;
@@ -122,6 +127,11 @@ final class Guard {
             neededDevices.add(supplyDevice);
         }
         bench.actuators().stream().map(ActuatorSpec::device).forEach(neededDevices::add);
+        unseenCutoffSeconds = bench.supply()
+                .filter(s -> s.device().equals(supplyDevice) && s.readback().isEmpty())
+                .flatMap(SupplySpec::cutoff)
+                .map(SupplySpec.Cutoff::silenceSeconds)
+                .orElse(Double.POSITIVE_INFINITY);
         Stream.of(
                         bench.channelsOf(BenchFile.AMBIENT).stream(),
                         bench.channelsOf(BenchFile.COOLANT).stream(),
@@ -175,9 +185,7 @@ final class Guard {
         } else if (input instanceof Input.StorageFault fault) {
             course.end(Exit.ENDED_EARLY, "the record cannot be written: " + fault.detail(), false);
         } else if (input instanceof Input.ClockEvent event) {
-            if (dwelling) {
-                course.spoil("clock " + event.kind() + " of " + Decimals.fixed(event.seconds(), 1) + " s in the dwell");
-            }
+            take(event, course, dwelling);
         } else if (input instanceof Input.LoadNews news) {
             take(news, course);
         } else if (input instanceof Input.DeviceNews news) {
@@ -186,6 +194,18 @@ final class Guard {
             take(result, course);
         } else if (input instanceof Input.Resume resume) {
             resumed(resume, course);
+        }
+    }
+
+    /** A cut-off that heard nothing for its time may have acted. */
+    private void take(Input.ClockEvent event, Course course, boolean dwelling) {
+        String what = "clock " + event.kind() + " of " + Decimals.fixed(event.seconds(), 1) + " s";
+        if (!event.kind().equals("zone") && event.seconds() > unseenCutoffSeconds - SILENCE_MARGIN_SECONDS) {
+            course.heatOff();
+            course.spoil(what + ": the cut-off of the heat may have acted");
+            relock = true;
+        } else if (dwelling) {
+            course.spoil(what + " in the dwell");
         }
     }
 

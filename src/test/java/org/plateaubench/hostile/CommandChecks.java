@@ -72,8 +72,9 @@ final class CommandChecks {
                 boolean deaf =
                         supply != null && facts.mayBeOutOfReach(supply.device(), s.fromMillis() - 10_000, s.toMillis());
                 double allowed = SafetyChecks.ticks(story, 5) + (deaf ? CUTOFF_SECONDS + SAFE_AGAIN_SECONDS : 0);
-                // A supply that does not answer either is waited for.
-                allowed += deaf && ignored ? GONE_SECONDS : 0;
+                // A supply that does not answer either is waited for; so is one that nobody could know again.
+                boolean renamed = supply != null && facts.any(Kind.RENAMED, supply.device(), 0, s.toMillis());
+                allowed += deaf && (ignored || renamed) ? GONE_SECONDS : 0;
                 if (!stays && !unseen && s.seconds(facts) > allowed) {
                     breach.accept("heat that was switched off at tick " + from + SafetyChecks.at(s) + ", allowed "
                             + allowed + " s");
@@ -143,7 +144,9 @@ final class CommandChecks {
                     supply != null && facts.mayBeOutOfReach(supply.device(), s.fromMillis() - 10_000, s.toMillis());
             boolean unseen =
                     supply != null && supply.readback().isEmpty() && facts.any(Kind.IGNORES_POWER, 0, s.toMillis());
-            double allowed = SafetyChecks.ticks(story, deaf ? 5 : 1) + (deaf ? CUTOFF_SECONDS + SAFE_AGAIN_SECONDS : 0);
+            boolean renamed = supply != null && facts.any(Kind.RENAMED, supply.device(), 0, s.toMillis());
+            double allowed = SafetyChecks.ticks(story, deaf ? 5 : 1)
+                    + (deaf ? CUTOFF_SECONDS + SAFE_AGAIN_SECONDS + (renamed ? GONE_SECONDS : 0) : 0);
             if (!unseen && s.seconds(facts) > allowed) {
                 breach.accept("heat after what happened at tick " + tick + SafetyChecks.at(s));
                 return;

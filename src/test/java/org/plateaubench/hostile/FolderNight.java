@@ -279,7 +279,8 @@ final class FolderNight {
 
     private void judge() throws IOException {
         Map<String, String> sealed = bytes(record);
-        Story story = new Story(scenario, rows, List.of(), RecordFolder.open(record), end, Optional.empty());
+        Story story =
+                new Story(scenario.with(gaps()), rows, List.of(), RecordFolder.open(record), end, Optional.empty());
         if (end.isPresent() && story.byTick().size() > 1) {
             breaches.addAll(Invariant.breaches(story));
         }
@@ -300,6 +301,22 @@ final class FolderNight {
         for (int i = 0; i < DOCTORINGS; i++) {
             doctored(i);
         }
+    }
+
+    /** The times in which no program ran, as pauses of the host. */
+    private List<Mishap> gaps() throws IOException {
+        List<Mishap> gaps = new ArrayList<>();
+        for (Map<String, Object> line : RecordFolder.open(record).journal()) {
+            if ("resumed".equals(line.get("type"))) {
+                double from = rows.stream()
+                        .filter(r -> line.get("tick").equals(r.tick()))
+                        .mapToDouble(r -> r.millis() / 1000.0)
+                        .findFirst()
+                        .orElse(0);
+                gaps.add(new Mishap(Mishap.STALL, "", from, ((Number) line.get("gap-seconds")).doubleValue(), 0));
+            }
+        }
+        return gaps;
     }
 
     /** Changes one thing in a copy, and audits it. */

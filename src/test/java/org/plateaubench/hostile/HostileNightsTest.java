@@ -73,6 +73,8 @@ class HostileNightsTest {
                 "1617",
                 // A simulated bench that was gone on with twice went through its first gap under heat.
                 "2450",
+                // The program stalled, the heat's cut-off acted, and the next pass counted without heat.
+                "6453",
                 // A line lost letters of the device's identity: the heat could not be switched off.
                 "67",
             })

@@ -280,8 +280,9 @@ final class ResultChecks {
                 minutes.merge(row.millis() / 60_000, row.ambientCelsius(), Double::sum);
                 counts.merge(row.millis() / 60_000, 1, Integer::sum);
             });
-            // Less than a minute does not tell a step from what the readings do anyway.
-            minutes.keySet().removeIf(minute -> counts.get(minute) * story.periodSeconds() < 54);
+            // A step is told from what the readings do anyway by the means of whole minutes, whenever these begin.
+            long told = loaded.lastEntry().getValue().millis() / 60_000 - 1;
+            minutes.keySet().removeIf(minute -> minute >= told || counts.get(minute) * story.periodSeconds() < 54);
             minutes.replaceAll((minute, sum) -> sum / counts.get(minute));
             minutes.forEach((minute, mean) -> minutes.subMap(minute, minute + 4).forEach((later, other) -> {
                 if (Math.abs(other - mean) > STEP_KELVIN + 0.5) {

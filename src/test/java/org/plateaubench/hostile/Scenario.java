@@ -167,6 +167,13 @@ record Scenario(Ticket ticket, NightFiles files, double mostSeconds, List<Mishap
                 mishaps.stream().filter(m -> m.fault().isPresent()).toList());
     }
 
+    /** The same night with more that went wrong. */
+    Scenario with(List<Mishap> more) {
+        List<Mishap> all = new ArrayList<>(mishaps);
+        all.addAll(more);
+        return new Scenario(ticket, files, mostSeconds, drawn, List.copyOf(all));
+    }
+
     @Override
     public String toString() {
         StringBuilder text = new StringBuilder("night ").append(ticket);
