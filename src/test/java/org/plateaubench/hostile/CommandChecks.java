@@ -178,7 +178,7 @@ final class CommandChecks {
                 boolean excused = asked.isEmpty()
                         || facts.any(Kind.IGNORES_DUTY, name, 0, row.millis())
                         || facts.mayBeOutOfReach(actuator.device(), began, row.millis())
-                        || facts.any(Kind.RESET_OUTPUTS, actuator.device(), began, row.millis())
+                        || facts.any(Kind.RESET_OUTPUTS, actuator.device(), began, row.millis() + 1)
                         || facts.paused(began - 20_000, row.millis());
                 if (!excused && Math.abs(duty - Double.parseDouble(asked.replace(" %", ""))) > SAME_PERCENT) {
                     breach.accept(name + " is at " + duty + " % in tick " + row.tick() + ", asked was " + asked
