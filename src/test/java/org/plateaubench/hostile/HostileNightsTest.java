@@ -8,6 +8,7 @@ import java.util.stream.Collectors;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.ValueSource;
+import org.plateaubench.bench.sim.Transport;
 
 /**
  * Nights in which much goes wrong, judged by the simulator's truth. CI lives through 200 of them; many:
@@ -91,6 +92,15 @@ class HostileNightsTest {
         for (String text : List.of("8123", "8123/2,5", "8123/", "8123/all/one-step", "7/1/one-repeat,calm")) {
             assertEquals(text, Ticket.parse(text).toString());
         }
+    }
+
+    /** The whole way of a real bench: serial library, pseudo-terminal, line faults. */
+    @ParameterizedTest
+    @ValueSource(longs = {7, 22, 67})
+    void noInvariantIsBrokenOverAPseudoTerminal(long seed) throws Exception {
+        Story story = HostileNight.live(Scenario.draw(Ticket.of(seed)), Transport.PSEUDO_TERMINAL);
+        assertTrue(story.end().isPresent());
+        assertEquals(List.of(), Invariant.breaches(story));
     }
 
     @Test
