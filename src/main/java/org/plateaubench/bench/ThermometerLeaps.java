@@ -51,7 +51,8 @@ final class ThermometerLeaps {
     void mark(Reading[] readings) {
         for (int i = 0; i < columns.length; i++) {
             Reading reading = readings[columns[i]];
-            if (reading.good() && reading.value() * toKelvin[i] == POWER_ON_CELSIUS) {
+            boolean number = reading.good() || reading.quality() == Quality.OUT_OF_RANGE;
+            if (number && reading.value() * toKelvin[i] == POWER_ON_CELSIUS) {
                 readings[columns[i]] = Reading.none(Quality.DEVICE_FAULT);
             } else if (reading.good() && !believes(i, reading.value() * toKelvin[i])) {
                 readings[columns[i]] = new Reading(reading.text(), reading.value(), Quality.OUT_OF_RANGE);
