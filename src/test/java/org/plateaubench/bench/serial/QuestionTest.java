@@ -106,11 +106,6 @@ class QuestionTest {
         assertEquals(Reading.none(Quality.DEVICE_FAULT), VOLTAGE.reading(answer));
     }
 
-    @Test
-    void thePowerOnValueOfAThermometerIsItsFault() {
-        assertEquals(Reading.none(Quality.DEVICE_FAULT), TEMPERATURE.reading("85.00"));
-    }
-
     @ParameterizedTest
     @ValueSource(strings = {"-127", "-127.00", "-1.27E2"})
     void aLostProbeIsADeviceFaultButOnlyForATemperature(String answer) {
