@@ -74,12 +74,23 @@ record Question(String text, Optional<Pattern> match, Unit unit, double scale, O
     }
 
     /**
-     * Makes a reading of an answer.
+     * Makes a reading of an answer whose number has a decimal point.
      *
      * @param answer the answer to this question, and to no other
      * @return the reading: a number, or why there is none
      */
     Reading reading(String answer) {
+        return reading(answer, '.');
+    }
+
+    /**
+     * Makes a reading of an answer.
+     *
+     * @param answer the answer to this question, and to no other
+     * @param decimalMark what the instrument writes for a decimal point; any other mark makes no number
+     * @return the reading: a number, or why there is none
+     */
+    Reading reading(String answer, char decimalMark) {
         String number = answer;
         if (match.isPresent()) {
             Matcher m = match.get().matcher(answer);
@@ -91,6 +102,10 @@ record Question(String text, Optional<Pattern> match, Unit unit, double scale, O
         number = number == null ? "" : withoutSpaces(number);
         if (NO_NUMBER_WORD.matcher(number).matches()) {
             return Reading.none(Quality.DEVICE_FAULT);
+        }
+        if (decimalMark != '.') {
+            // A point in it would be a mark of thousands.
+            number = number.replace('.', ' ').replace(decimalMark, '.');
         }
         if (!NUMBER.matcher(number).matches()) {
             return Reading.none(Quality.GARBLED);

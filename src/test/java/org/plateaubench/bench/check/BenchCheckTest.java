@@ -114,7 +114,7 @@ class BenchCheckTest {
                 "NO_NUMBER      | coolant   | 0   | coolant               | FIX: no good reading: 10 device-fault",
                 "LOST_PROBE     | coolant   | 0   | coolant               | FIX: no good reading: 10 device-fault",
                 "POWER_ON_VALUE | coolant   | 0   | coolant               | FIX: no good reading: 10 device-fault",
-                "DECIMAL_COMMA  | pump      | 0   | pump                  | FIX: no good reading: 10 garbled; the line brought",
+                "DECIMAL_COMMA  | pump      | 0   | pump                  | FIX: no good reading: 10 garbled; \"MEAS:FREQ? (@21)\" by itself brings",
                 "DECIMAL_COMMA  | level     | 0   | devices               | FIX: device meter: \"L?\" is answered with \"3",
                 "OFFSET         | coolant   | -5  | coolant               | FIX: 17.",
                 "OFFSET         | coolant   | 5   | coolant               | note: 27.",
