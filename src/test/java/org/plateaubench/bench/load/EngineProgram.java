@@ -16,10 +16,18 @@ final class EngineProgram {
 
     private EngineProgram() {}
 
-    /** Arguments: folder for the output, then the command. Prints what came of switching on. */
+    /**
+     * Arguments: folder for the output, "here" or "none" for what holds the load's processes, then the command. Prints what
+     * came of switching on.
+     */
     public static void main(String[] args) {
         WorkloadLoad load = new WorkloadLoad(
-                Benches.withWorkload(List.of(Arrays.copyOfRange(args, 1, args.length))), () -> Path.of(args[0]));
+                Benches.withWorkload(List.of(Arrays.copyOfRange(args, 2, args.length))),
+                new GuardedCommand(
+                        () -> Path.of(args[0]),
+                        GuardedCommand.LEASE_MILLIS,
+                        GuardedCommand.LOG_LIMIT_BYTES,
+                        args[1].equals("none") ? Containment.none() : Containment.here()));
         SetResult on = load.on(new HeatDemand.Workload(Benches.WORKLOAD, 0));
         System.out.println(on.done() ? "heat is on" : on.detail());
         while (true) {
@@ -28,8 +36,13 @@ final class EngineProgram {
         }
     }
 
-    /** Starts this program in a process of its own and waits until its heat is on. */
+    /** Starts this program in a process of its own, with the best that holds processes here, and waits for its heat. */
     static Process start(Path logs, List<String> command) throws IOException {
+        return start(logs, "here", command);
+    }
+
+    /** Starts this program in a process of its own and waits until its heat is on. */
+    static Process start(Path logs, String containment, List<String> command) throws IOException {
         List<String> line = new ArrayList<>(List.of(
                 Path.of(System.getProperty("java.home"), "bin", "java").toString(),
                 "-Xmx64m",
@@ -38,7 +51,8 @@ final class EngineProgram {
                 "-cp",
                 home(EngineProgram.class) + File.pathSeparator + home(Guardian.class),
                 EngineProgram.class.getName(),
-                logs.toString()));
+                logs.toString(),
+                containment));
         line.addAll(command);
         Process engine = new ProcessBuilder(line).redirectErrorStream(true).start();
         String said = engine.inputReader().readLine();
