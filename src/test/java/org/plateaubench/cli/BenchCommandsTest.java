@@ -90,7 +90,7 @@ class BenchCommandsTest {
             assertEquals(9600L, ((Number) ports.get(0).get("baud")).longValue());
             assertEquals("METER 7", ports.get(1).get("answer"));
             assertEquals("cr", ports.get(1).get("line-end"));
-            assertEquals("no byte came", ports.get(2).get("detail"));
+            assertTrue(ports.get(2).get("detail").toString().startsWith("no byte came"), ran.out());
             assertTrue(ports.get(3).get("detail").toString().startsWith("something came"), ran.out());
         }
     }

@@ -184,7 +184,7 @@ public final class PortSearch {
                 port,
                 State.SILENT,
                 bytes == 0
-                        ? "no byte came"
+                        ? "no byte came: it is off, at another baud rate, or answers other questions only, as Modbus does"
                         : "something came, but nothing that can be read: another baud rate, or Modbus");
     }
 
