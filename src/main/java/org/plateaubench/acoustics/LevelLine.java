@@ -318,9 +318,19 @@ public final class LevelLine {
                 referenceRpm * StrictMath.exp(end(outside, x, -1.0)),
                 referenceRpm * StrictMath.exp(end(outside, x, 1.0)),
                 ownLevelDb(rpm),
-                !Arrays.stream(shape.active()).anyMatch(i -> brackets.rpm(i) <= rpm)
-                        || !Arrays.stream(shape.active()).anyMatch(i -> brackets.rpm(i) >= rpm),
+                extrapolates(rpm),
                 resonances.stream().anyMatch(r -> isNeighbour(r.rpm(), rpm))));
+    }
+
+    /**
+     * Tells whether a speed lies outside those that the line was fitted to.
+     *
+     * @param rpm speed, rpm
+     * @return true if no speed that was listened to is as low, or none as high
+     */
+    public boolean extrapolates(double rpm) {
+        return !Arrays.stream(shape.active()).anyMatch(i -> brackets.rpm(i) <= rpm)
+                || !Arrays.stream(shape.active()).anyMatch(i -> brackets.rpm(i) >= rpm);
     }
 
     /** The line forced through a level at one speed. */

@@ -310,7 +310,8 @@ public final class BenchFileReader {
                     double half =
                             inUnit(keys.optionalQuantity(kind, need), unit).orElse(Double.NaN);
                     if (kind.equals("expanded")) {
-                        double k = keys.number("k", COVERAGE_FACTOR, "2");
+                        double k =
+                                keys.number("k", COVERAGE_FACTOR, "2, the coverage factor that the certificate states");
                         String factor = new Quantity(Double.isNaN(k) ? 0 : k, Unit.ONE).toString();
                         return new ChannelSpec.Uncertainty(half / k, "±" + stated + " (k = " + factor + ")");
                     }

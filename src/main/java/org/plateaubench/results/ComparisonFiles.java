@@ -56,6 +56,12 @@ public final class ComparisonFiles {
         List<Object> differences = new ArrayList<>();
         bench.differences().forEach(d -> differences.add(difference(d)));
         f.map.put("differences", differences);
+        List<Object> points = new ArrayList<>();
+        bench.levels().points().forEach(p -> points.add(point(p)));
+        f.map.put("points", points);
+        List<Object> atEqualLevel = new ArrayList<>();
+        bench.levels().differences().forEach(d -> atEqualLevel.add(difference(d)));
+        f.map.put("differences_at_equal_own_level", atEqualLevel);
         List<Object> agreements = new ArrayList<>();
         bench.nightAgreements().forEach(a -> agreements.add(agreement(a)));
         f.map.put("night_agreements", agreements);
@@ -79,6 +85,19 @@ public final class ComparisonFiles {
         List<Object> budget = new ArrayList<>();
         d.budget().contributions().forEach(c -> budget.add(ResultFiles.contribution(c)));
         f.map.put("budget", budget);
+        return f.map;
+    }
+
+    private static Map<String, Object> point(LevelComparison.Point p) {
+        ResultFiles.Fields f = new ResultFiles.Fields();
+        f.map.put("set", p.set());
+        f.map.put("record", p.record());
+        f.map.put("step", p.step());
+        f.number("speed_rpm", p.rpm(), 1);
+        f.number("own_level_dB", p.ownLevelDb(), 3);
+        f.number("own_level_expanded_dB", p.ownLevelExpandedDb(), 3);
+        f.number("rise_K", p.riseKelvin(), 4);
+        f.number("expanded_uncertainty_K", p.expandedKelvin(), 4);
         return f.map;
     }
 
@@ -109,7 +128,8 @@ public final class ComparisonFiles {
     }
 
     /**
-     * Writes the differences as CSV (RFC 4180, line feeds as line ends), one row a difference.
+     * Writes the differences as CSV (RFC 4180, line feeds as line ends), one row a difference: those at the steps, then
+     * those at equal own level.
      *
      * @param comparison the comparison
      * @return CSV
@@ -131,7 +151,9 @@ public final class ComparisonFiles {
                 .append(String.join(",", heads))
                 .append('\n');
         for (NightComparison.OnBench bench : comparison.benches()) {
-            for (Difference d : bench.differences()) {
+            List<Difference> all = new ArrayList<>(bench.differences());
+            all.addAll(bench.levels().differences());
+            for (Difference d : all) {
                 csv.append(comparison.simulated()).append(',').append(ResultFiles.cell(bench.bench()));
                 Map<String, Object> fields = difference(d);
                 heads.forEach(head -> csv.append(',')
