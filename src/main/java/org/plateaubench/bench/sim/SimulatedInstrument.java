@@ -62,11 +62,7 @@ final class SimulatedInstrument implements Pty.Instrument {
             if (channel.device().equals(device.name()) && channel.source() instanceof ChannelSpec.Source.Ask ask) {
                 int decimals = channel.level().isPresent() ? LEVEL_DECIMALS : VALUE_DECIMALS;
                 AnswerForm form = AnswerForm.of(ask.match(), decimals, device.decimalComma());
-                // What several channels ask with the same words is answered with all their values.
-                queries.merge(
-                        normal(ask.question()),
-                        () -> written(channel, form),
-                        (before, after) -> () -> before.get() + " " + after.get());
+                queries.put(normal(ask.question()), () -> written(channel, form));
             }
         }
         file.actuators().stream().filter(a -> a.device().equals(device.name())).forEach(a -> {
