@@ -5,6 +5,7 @@ import java.util.Collections;
 import java.util.List;
 import java.util.function.Supplier;
 import java.util.regex.Pattern;
+import java.util.stream.Collectors;
 import org.plateaubench.bench.SetResult;
 import org.plateaubench.bench.serial.LineException.Kind;
 import org.plateaubench.sample.Quality;
@@ -102,7 +103,7 @@ final class ScpiDialect implements Dialect {
                 if (e.kind() != Kind.TIMEOUT) {
                     throw e;
                 }
-                brought = String.join(" and ", withoutAnswer(exchanges.get()));
+                brought = withoutAnswer(exchanges.get()).stream().distinct().collect(Collectors.joining(" and "));
             }
             if (!brought.isEmpty()) {
                 found.add("\"" + question.text() + "\" by itself brings " + brought);

@@ -132,6 +132,13 @@ class BenchCheckTest {
     }
 
     @Test
+    void anOutputThatNobodySawActIsNotCalledWell() {
+        List<Check> checks = check(file(shippedText()), new Fault(Fault.Kind.NO_NUMBER, "pump", 1, AN_HOUR, 0));
+        assertTrue(found(checks, "pump-duty").startsWith("note: 100 % to 90.00 % and back"), notWell(checks));
+        assertTrue(found(checks, "fan-duty").startsWith("ok: "), notWell(checks));
+    }
+
+    @Test
     void swappedOutputsAreFound() {
         VirtualClock clock = clock();
         List<Check> checks = onLines(
