@@ -122,6 +122,18 @@ class BenchCommandsTest {
         }
     }
 
+    @Test
+    void modbusUnitsAreAskedOnlyWhereTheyAreNamed() {
+        Ran noPort = run("bench", "ports", "--modbus", "1-20");
+        assertEquals(2, noPort.code());
+        assertTrue(noPort.err().contains("--modbus needs the ports to ask"), noPort.err());
+        for (String wrong : List.of("0", "1-248", "9-3", "x", "3,,4")) {
+            Ran ran = run("bench", "ports", "/dev/x", "--modbus", wrong);
+            assertEquals(2, ran.code(), wrong);
+            assertTrue(ran.err().contains("such as 1-20 or 3,17; found " + wrong), ran.err());
+        }
+    }
+
     // ---- new
 
     @Test

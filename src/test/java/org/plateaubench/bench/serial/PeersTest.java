@@ -173,6 +173,24 @@ class PeersTest {
     }
 
     @Test
+    void aPortSearchFindsTheUnitsThatAnswer() throws Exception {
+        Wants.program("python3");
+        String script = PEERS.resolve("worked_benches.py").toString();
+        try (Peer slave = modbusSlave();
+                Peer twoUnits = Peer.start(2, "python3", script, "modbus")) {
+            List<PortSearch.Found> found = PortSearch.askModbus(
+                    List.of(
+                            new PortSearch.Port(slave.ports().get(0), ""),
+                            new PortSearch.Port(twoUnits.ports().get(1), "")),
+                    List.of(19_200),
+                    List.of(16, 17, 3));
+            assertEquals(
+                    List.of("Modbus, parity even, unit 17", "Modbus, parity even, unit 17, 3"),
+                    found.stream().map(PortSearch.Found::answer).toList());
+        }
+    }
+
+    @Test
     void aSlaveWithAnotherNumberIsRefused() throws Exception {
         try (Peer slave = modbusSlave()) {
             try (SerialDevice device = device(modbusFile(slave.ports().get(0), "4712"))) {
