@@ -18,15 +18,15 @@ final class EngineProgram {
     private EngineProgram() {}
 
     /**
-     * Arguments: folder for the output, "here" or "none" for what holds the load's processes, then the command. Prints what
-     * came of switching on.
+     * Arguments: folder for the output, "here" or "none" for what holds the load's processes, the lease in milliseconds, then
+     * the command. Prints what came of switching on.
      */
     public static void main(String[] args) {
         WorkloadLoad load = new WorkloadLoad(
-                Benches.withWorkload(List.of(Arrays.copyOfRange(args, 2, args.length))),
+                Benches.withWorkload(List.of(Arrays.copyOfRange(args, 3, args.length))),
                 new GuardedCommand(
                         () -> Path.of(args[0]),
-                        GuardedCommand.LEASE_MILLIS,
+                        Long.parseLong(args[2]),
                         GuardedCommand.LOG_LIMIT_BYTES,
                         args[1].equals("none") ? Containment.none() : Containment.here()));
         SetResult on = onThoughBusy(load, new HeatDemand.Workload(Benches.WORKLOAD, 0));
@@ -45,11 +45,11 @@ final class EngineProgram {
 
     /** Starts this program in a process of its own, with the best that holds processes here, and waits for its heat. */
     static Process start(Path logs, List<String> command) throws IOException {
-        return start(logs, "here", command);
+        return start(logs, "here", GuardedCommand.LEASE_MILLIS, command);
     }
 
     /** Starts this program in a process of its own and waits until its heat is on. */
-    static Process start(Path logs, String containment, List<String> command) throws IOException {
+    static Process start(Path logs, String containment, long leaseMillis, List<String> command) throws IOException {
         List<String> line = new ArrayList<>(List.of(
                 Path.of(System.getProperty("java.home"), "bin", "java").toString(),
                 "-Xmx64m",
@@ -59,7 +59,8 @@ final class EngineProgram {
                 home(EngineProgram.class) + File.pathSeparator + home(Guardian.class),
                 EngineProgram.class.getName(),
                 logs.toString(),
-                containment));
+                containment,
+                Long.toString(leaseMillis)));
         line.addAll(command);
         Process engine = new ProcessBuilder(line).redirectErrorStream(true).start();
         String said = engine.inputReader().readLine();

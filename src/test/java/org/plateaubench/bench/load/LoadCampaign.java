@@ -118,7 +118,8 @@ class LoadCampaign {
         String argument = sleep.replace(' ', '\0');
         Path logs = Files.createTempDirectory(folder, "daemon");
         String script = "(setsid " + clearing + "sh -c '" + sleep + " & exit 0' &) ; " + sleep;
-        Process engine = EngineProgram.start(logs, containment, List.of("/bin/sh", "-c", script));
+        Process engine =
+                EngineProgram.start(logs, containment, GuardedCommand.LEASE_MILLIS, List.of("/bin/sh", "-c", script));
         try {
             assertTrue(
                     Processes.within(3_000, () -> Processes.with(argument).size() == 2),
