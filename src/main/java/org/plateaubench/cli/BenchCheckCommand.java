@@ -123,10 +123,11 @@ final class BenchCheckCommand implements Callable<Integer> {
     }
 
     private static void remedies(StringBuilder text, String head, List<Check> checks, Verdict verdict) {
-        List<String> lines = new ArrayList<>();
-        checks.stream()
+        List<String> lines = checks.stream()
                 .filter(c -> c.verdict() == verdict && !c.remedy().isEmpty())
-                .forEach(c -> lines.add("  " + c.subject() + ": " + c.remedy() + "\n"));
+                .map(c -> "  " + c.subject() + ": " + c.remedy() + "\n")
+                .distinct()
+                .toList();
         if (!lines.isEmpty()) {
             text.append(head).append('\n');
             lines.forEach(text::append);

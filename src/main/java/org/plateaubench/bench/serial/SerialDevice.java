@@ -45,7 +45,7 @@ public final class SerialDevice implements Device {
     private final Deque<String> untried = new ArrayDeque<>();
     private volatile Line line;
     private volatile boolean closed;
-    private volatile Exchange lastReading;
+    private Exchange lastReading;
     private String wanted;
     private String home = "";
     private String where = "";
@@ -95,7 +95,7 @@ public final class SerialDevice implements Device {
                         text -> questions.add(new Question(text, Optional.empty(), Unit.ONE, 1.0, Optional.empty())));
         this.dialect = switch (spec.dialect()) {
             case SCPI -> new ScpiDialect(questions);
-            case TEXT -> new TextDialect(questions);
+            case TEXT -> new TextDialect(questions, spec.decimalComma());
             case MODBUS -> new ModbusDialect(questions, commands, spec.baud());
         };
     }
@@ -340,9 +340,21 @@ public final class SerialDevice implements Device {
     }
 
     @Override
-    public String heard() {
-        Exchange last = lastReading;
-        return last == null ? "" : last.heard();
+    public synchronized String heard() {
+        String spoiling = "";
+        if (identified) {
+            try {
+                spoiling = dialect.spoiling(() -> new Exchange(line, spec.timeoutMillis()));
+                outOfStep = true;
+            } catch (LineException e) {
+                failed(e);
+            }
+        }
+        if (!spoiling.isEmpty()) {
+            return spoiling;
+        }
+        String brought = lastReading == null ? "" : lastReading.heard();
+        return brought.isEmpty() ? "" : "the line brought " + brought;
     }
 
     @Override
