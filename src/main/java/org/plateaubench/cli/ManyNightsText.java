@@ -1,12 +1,16 @@
 package org.plateaubench.cli;
 
+import java.util.List;
 import org.plateaubench.night.ManyNights;
 import org.plateaubench.plan.NightFiles;
+import org.plateaubench.results.StepResult;
 import org.plateaubench.uncertainty.Proportion;
 import org.plateaubench.units.Decimals;
 
 /** The statistics of many nights as text for a terminal. */
 final class ManyNightsText {
+
+    private static final double LEAST_HOURS_OF_OTHERS = 0.05;
 
     private ManyNightsText() {}
 
@@ -21,19 +25,9 @@ final class ManyNightsText {
                 .append(": ")
                 .append(files.plan().title())
                 .append('\n');
+        boolean repeated = nights.steps().stream().anyMatch(s -> Double.isFinite(s.expandedKelvin()));
         TextTable steps = new TextTable(
-                "step",
-                ">true rise",
-                ">bias",
-                ">spread",
-                ">of a pass",
-                "95 % intervals hold",
-                ">median U",
-                ">k",
-                ">95 % error",
-                "repeatability holds",
-                ">median",
-                ">95 % error");
+                "step", ">true rise", ">bias", ">spread", ">of a pass", ">median U", ">k", ">twice the repeats");
         for (ManyNights.Step s : nights.steps()) {
             steps.row(
                     s.step(),
@@ -41,21 +35,18 @@ final class ManyNightsText {
                     ResultsText.with(s.biasKelvin(), 3, "K"),
                     ResultsText.with(s.spreadKelvin(), 3, "K"),
                     ResultsText.with(s.passSpreadKelvin(), 3, "K"),
-                    share(s.coverage()),
                     ResultsText.with(s.expandedKelvin(), 3, "K"),
                     ResultsText.with(s.coverageFactor(), 2, ""),
-                    ResultsText.with(s.errorWithOffsetsKelvin(), 3, "K"),
-                    share(s.repeatability()),
-                    ResultsText.with(s.repeatabilityKelvin(), 3, "K"),
-                    ResultsText.with(s.errorKelvin(), 3, "K"));
+                    ResultsText.with(s.twiceRepeatsKelvin(), 3, "K"));
         }
-        out.append(steps.text())
-                .append("  over all steps: intervals hold in ")
-                .append(share(nights.coverage()))
-                .append(" with offsets drawn, for repeatability in ")
-                .append(share(nights.repeatability()))
-                .append(" with sensors that are right\n");
-        differences(out, nights.differences());
+        out.append(steps.text());
+        if (repeated) {
+            coverage(out, nights);
+            differences(out, nights.differences());
+            replicated(out, nights);
+        } else {
+            out.append("  no step was repeated: the spread between passes is unknown, so there are no intervals\n");
+        }
         out.append("  settled: ")
                 .append(share(nights.settled()))
                 .append(" of the passes; of these farther than ")
@@ -64,19 +55,38 @@ final class ManyNightsText {
                 .append(share(nights.falselySettled()))
                 .append('\n');
         hours(out, nights.hours());
+        published(out, nights.publishedWaits());
         return out.toString();
     }
 
+    private static void coverage(StringBuilder out, ManyNights nights) {
+        TextTable table = new TextTable(
+                "intervals for 95 %",
+                "hold, offsets drawn", ">95 % error", "repeatability holds", ">median", ">95 % error");
+        for (ManyNights.Step s : nights.steps()) {
+            table.row(
+                    s.step(),
+                    share(s.coverage()),
+                    ResultsText.with(s.errorWithOffsetsKelvin(), 3, "K"),
+                    share(s.repeatability()),
+                    ResultsText.with(s.repeatabilityKelvin(), 3, "K"),
+                    ResultsText.with(s.errorKelvin(), 3, "K"));
+        }
+        table.row("all steps", share(nights.coverage()), "", share(nights.repeatability()), "", "");
+        out.append(table.text());
+    }
+
     private static void differences(StringBuilder out, ManyNights.Differences d) {
-        TextTable table =
-                new TextTable("difference of two nights", "95 % intervals hold", ">median U", ">k", ">95 % error");
+        TextTable table = new TextTable(
+                "difference of two nights", "hold", ">median U", ">k", ">95 % error", ">twice the repeats");
         for (ManyNights.DifferenceStep s : d.steps()) {
             table.row(
                     s.step(),
                     share(s.coverage()),
                     ResultsText.with(s.expandedKelvin(), 3, "K"),
                     ResultsText.with(s.coverageFactor(), 2, ""),
-                    ResultsText.with(s.errorKelvin(), 3, "K"));
+                    ResultsText.with(s.errorKelvin(), 3, "K"),
+                    ResultsText.with(s.twiceRepeatsKelvin(), 3, "K"));
         }
         out.append(table.text())
                 .append("  ")
@@ -86,9 +96,29 @@ final class ManyNightsText {
                 .append("; shown to differ, falsely, in ")
                 .append(share(d.falselyDifferent()))
                 .append('\n');
-        out.append("  a true difference at every step is shown");
+        if (d.falselyDifferent().low() > 1.0 - StepResult.PROBABILITY) {
+            out.append(
+                    "  nights of one set differ by more than their passes do: more repeats do not help, more nights do\n");
+        }
+        found(out, "one night a set: a true difference", d.foundKelvin(), d.found());
+    }
+
+    private static void replicated(StringBuilder out, ManyNights nights) {
+        ManyNights.Replicated r = nights.replicated();
+        if (r.groups() > 0) {
+            found(
+                    out,
+                    "two nights a set (" + r.groups() + " groups; shown to differ, falsely, in "
+                            + share(r.falselyDifferent()) + "): it",
+                    r.foundKelvin(),
+                    r.found());
+        }
+    }
+
+    private static void found(StringBuilder out, String what, double kelvin, List<ManyNights.Found> shares) {
+        out.append("  ").append(what).append(" is shown");
         String comma = " ";
-        for (ManyNights.Found found : d.found()) {
+        for (ManyNights.Found found : shares) {
             out.append(comma)
                     .append("in ")
                     .append(percent(found.share().fraction()))
@@ -98,16 +128,18 @@ final class ManyNightsText {
             comma = ", ";
         }
         out.append("; in four of five cases from ")
-                .append(ResultsText.with(d.foundKelvin(), 2, "K"))
+                .append(ResultsText.with(kelvin, 2, "K"))
                 .append(" on\n");
     }
 
     private static void hours(StringBuilder out, ManyNights.Hours h) {
-        out.append("  a night takes ")
-                .append(ResultsText.with(h.night(), 1, "h"))
-                .append(" for ")
+        out.append("  a night takes ").append(ResultsText.with(h.night(), 1, "h"));
+        if (h.night() - h.thermal() > LEAST_HOURS_OF_OTHERS) {
+            out.append(", ").append(ResultsText.with(h.thermal(), 1, "h")).append(" of it");
+        }
+        out.append(" for ")
                 .append(Decimals.fixed(h.passes(), 1))
-                .append(" passes, bias ")
+                .append(" thermal passes, bias ")
                 .append(ResultsText.with(h.biasKelvin(), 3, "K"))
                 .append("; fixed waits of 30 min take ")
                 .append(ResultsText.with(h.fixed(), 1, "h"))
@@ -120,11 +152,25 @@ final class ManyNightsText {
                     .append(" min under heat and ")
                     .append(ResultsText.with(h.equal(), 1, "h"))
                     .append(": this plan takes ")
-                    .append(Decimals.fixed(h.night() / h.equal(), 2))
+                    .append(Decimals.fixed(h.shareOfEqualBias(), 2))
                     .append(" of that\n");
         } else {
             out.append("no fixed wait of up to two hours has this plan's bias\n");
         }
+    }
+
+    private static void published(StringBuilder out, List<ManyNights.PublishedWait> waits) {
+        TextTable table = new TextTable("waits by published criteria", ">under heat", ">end off by");
+        for (ManyNights.PublishedWait wait : waits) {
+            table.row(
+                    wait.source(),
+                    Double.isNaN(wait.waitSeconds())
+                            ? "over 2.5 h"
+                            : Decimals.fixed(wait.waitSeconds() / 60.0, 0) + " min",
+                    ResultsText.with(wait.biasKelvin(), 3, "K"));
+        }
+        out.append(table.text());
+        out.append("  in a still room, without noise, nothing corrected; other standards' rules, not this program's\n");
     }
 
     private static String share(Proportion p) {

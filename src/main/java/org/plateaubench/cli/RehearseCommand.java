@@ -21,6 +21,12 @@ import picocli.CommandLine.Spec;
 @Command(
         name = "rehearse",
         mixinStandardHelpOptions = true,
+        footer = {
+            "",
+            "Examples:",
+            "  plateau rehearse protocols/first-night.yaml",
+            "  plateau rehearse protocols/first-night.yaml --nights 40"
+        },
         description = {
             "Shows when each stage would begin, where the time goes, what fits before finish-by, how much disk it"
                     + " needs, and when a person is needed.",
@@ -76,7 +82,7 @@ final class RehearseCommand implements Callable<Integer> {
         int every = Math.max(1, all / PROGRESS_STEPS);
         ManyNights many = ManyNights.of(files, nights, night.seed(files), now, done -> {
             if (done % every == 0 || done == all) {
-                err.println(done + " of " + all + " nights");
+                err.println(done + " of " + all + " rehearsals, two a night");
             }
         });
         return json ? ManyNightsJson.of(many) : ManyNightsText.of(files, many);

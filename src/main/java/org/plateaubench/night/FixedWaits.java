@@ -3,7 +3,11 @@ package org.plateaubench.night;
 import java.io.IOException;
 import java.io.UncheckedIOException;
 import java.time.OffsetDateTime;
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.EnumMap;
 import java.util.LinkedHashMap;
+import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.function.Supplier;
@@ -14,6 +18,8 @@ import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.benchfile.SimulationKey;
 import org.plateaubench.clock.VirtualClock;
 import org.plateaubench.engine.Progress;
+import org.plateaubench.equilibrium.CriterionRule;
+import org.plateaubench.equilibrium.PublishedCriterion;
 import org.plateaubench.plan.Measurement;
 import org.plateaubench.plan.NightFiles;
 import org.plateaubench.plan.Plan;
@@ -34,6 +40,9 @@ final class FixedWaits {
 
     private final Measurement.Thermal thermal;
     private final Map<String, double[]> errorKelvin = new LinkedHashMap<>();
+
+    /** For each step and criterion after how long under heat it was first met, s. */
+    private final Map<String, Map<PublishedCriterion, Double>> metSeconds = new LinkedHashMap<>();
 
     private FixedWaits(Measurement.Thermal thermal) {
         this.thermal = thermal;
@@ -111,6 +120,7 @@ final class FixedWaits {
             private String pass = "";
             private double soakFromSeconds;
             private int[] counts = new int[BINS];
+            private final Map<PublishedCriterion, CriterionRule> rules = new EnumMap<>(PublishedCriterion.class);
 
             @Override
             public void tick(long tick, double seconds, Supplier<Progress> progress) {
@@ -122,7 +132,11 @@ final class FixedWaits {
                     pass = now.pass();
                     soakFromSeconds = seconds;
                     counts = new int[BINS];
+                    for (PublishedCriterion criterion : PublishedCriterion.values()) {
+                        rules.put(criterion, new CriterionRule(criterion));
+                    }
                 }
+                ask(now.step(), seconds);
                 int bin = (int) ((seconds - soakFromSeconds) / BIN_SECONDS);
                 if (bin < BINS) {
                     double[] errors = errorKelvin.computeIfAbsent(now.step(), step -> new double[BINS]);
@@ -132,25 +146,57 @@ final class FixedWaits {
                     errors[bin] += (error - errors[bin]) / ++counts[bin];
                 }
             }
+
+            private void ask(String step, double seconds) {
+                Map<PublishedCriterion, Double> met =
+                        metSeconds.computeIfAbsent(step, s -> new EnumMap<>(PublishedCriterion.class));
+                rules.forEach((criterion, rule) -> {
+                    rule.add(seconds, truth.riseKelvin());
+                    if (rule.settled()) {
+                        met.putIfAbsent(criterion, seconds - soakFromSeconds);
+                    }
+                });
+            }
         };
     }
 
     /** Bias of the passes after a wait under heat: root of the mean square over steps, K; NaN beyond the longest. */
     double biasKelvin(double waitSeconds) {
+        return rootMeanSquare(errorKelvin.values().stream()
+                .map(errors -> biasKelvin(errors, waitSeconds))
+                .toList());
+    }
+
+    /** Mean error of one step over a dwell that follows a wait, K; NaN beyond the longest. */
+    private double biasKelvin(double[] errors, double waitSeconds) {
         int from = (int) (waitSeconds / BIN_SECONDS);
         int to = from + StrictMath.max(1, (int) (thermal.dwellSeconds() / BIN_SECONDS));
-        if (to > BINS || errorKelvin.isEmpty()) {
-            return Double.NaN;
-        }
-        double squares = 0.0;
-        for (double[] errors : errorKelvin.values()) {
-            double sum = 0.0;
-            for (int bin = from; bin < to; bin++) {
-                sum += errors[bin];
-            }
-            squares += sum / (to - from) * (sum / (to - from));
-        }
-        return StrictMath.sqrt(squares / errorKelvin.size());
+        return to > BINS
+                ? Double.NaN
+                : Arrays.stream(errors, from, to).average().orElseThrow();
+    }
+
+    private static double rootMeanSquare(List<Double> values) {
+        return StrictMath.sqrt(values.stream().mapToDouble(v -> v * v).average().orElse(Double.NaN));
+    }
+
+    /** What waits by published criteria lead to, in a still room, with readings that are right. */
+    List<ManyNights.PublishedWait> published() {
+        return Arrays.stream(PublishedCriterion.values()).map(this::published).toList();
+    }
+
+    private ManyNights.PublishedWait published(PublishedCriterion criterion) {
+        List<Double> waits = new ArrayList<>();
+        List<Double> biases = new ArrayList<>();
+        errorKelvin.forEach((step, errors) -> {
+            double wait = metSeconds.get(step).getOrDefault(criterion, Double.NaN);
+            waits.add(wait);
+            biases.add(Double.isNaN(wait) ? Double.NaN : biasKelvin(errors, wait));
+        });
+        return new ManyNights.PublishedWait(
+                criterion.source(),
+                waits.stream().mapToDouble(w -> w).average().orElse(Double.NaN),
+                rootMeanSquare(biases));
     }
 
     /** Shortest wait under heat, in whole minutes, after which the bias is no larger, s; NaN if none is long enough. */
@@ -163,9 +209,8 @@ final class FixedWaits {
         return Double.NaN;
     }
 
-    /** How long a night takes with a wait under heat, h: each pass with its wait without heat, its own, and its dwell. */
-    double hours(double waitSeconds) {
-        int passes = thermal.steps().size() * thermal.repeats();
+    /** How long passes take with a wait under heat, h: each with its wait without heat, its own, and its dwell. */
+    double hours(double waitSeconds, double passes) {
         return passes * (USUAL_SECONDS + waitSeconds + thermal.dwellSeconds()) / 3600.0;
     }
 }

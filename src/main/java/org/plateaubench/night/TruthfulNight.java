@@ -6,7 +6,9 @@ import java.time.OffsetDateTime;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
+import java.util.Set;
 import java.util.function.Supplier;
+import java.util.stream.Collectors;
 import org.plateaubench.bench.sim.SimulatedBench;
 import org.plateaubench.bench.sim.Transport;
 import org.plateaubench.bench.sim.Truth;
@@ -116,8 +118,24 @@ final class TruthfulNight {
         return rehearsal.seconds() / 3600.0;
     }
 
-    int passesDone() {
-        return rehearsal.passesDone();
+    /** Its length without the passes of other measurements, h. */
+    double thermalHours() {
+        Set<String> others = results().passes().stream()
+                .filter(p -> !p.thermal())
+                .map(PassResult::pass)
+                .collect(Collectors.toSet());
+        double otherSeconds = rehearsal.timeline().stream()
+                .filter(e -> others.contains(e.pass()))
+                .mapToDouble(e -> e.endSeconds() - e.beginSeconds())
+                .sum();
+        return (rehearsal.seconds() - otherSeconds) / 3600.0;
+    }
+
+    /** How many passes of the thermal measurement were done. */
+    int thermalPasses() {
+        return (int) results().passes().stream()
+                .filter(p -> p.thermal() && p.status() == PassResult.Status.DONE)
+                .count();
     }
 
     /** Mean heat flow during dwells, W; NaN without any. */
@@ -134,9 +152,15 @@ final class TruthfulNight {
      * @return K
      */
     double riseKelvin(int index, double watts) {
+        Measurement.Step step = files.plan().thermal().orElseThrow().steps().get(index);
+        return riseKelvin(index, watts, rpm(step, results().steps().get(index)));
+    }
+
+    /** The same at another speed, rpm. */
+    double riseKelvin(int index, double watts, double rpm) {
         StepResult step = results().steps().get(index);
         return truth.steadyRiseKelvin(
-                rpm(files.plan().thermal().orElseThrow().steps().get(index), step),
+                rpm,
                 Double.isNaN(step.nominalWatts()) ? watts : step.nominalWatts(),
                 results().passes().stream()
                         .filter(PassResult::counts)

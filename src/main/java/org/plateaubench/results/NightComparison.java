@@ -56,6 +56,7 @@ public record NightComparison(
      * @param order the sets in the order of the nights, such as A, B, A
      * @param heatFlowWatts heat flow that all rises were brought to, W: the mean of the nights; NaN where it is not measured
      * @param differences of the sets, with intervals that all hold at once; empty where there is one set
+     * @param levels the nights by speed and by noise, and the differences at equal own level
      * @param nightAgreements how far nights of one set agree
      */
     public record OnBench(
@@ -63,6 +64,7 @@ public record NightComparison(
             List<String> order,
             double heatFlowWatts,
             List<Difference> differences,
+            LevelComparison levels,
             List<NightAgreement> nightAgreements) {
         /** Copies the lists. */
         public OnBench {
@@ -167,7 +169,9 @@ public record NightComparison(
         List<OnBench> benches = new ArrayList<>();
         List<NightFinding> findings = new ArrayList<>();
         byBench.values().forEach(of -> {
-            benches.add(onBench(of, wanted, equivalentWithinKelvin));
+            OnBench bench = onBench(of, wanted, equivalentWithinKelvin);
+            benches.add(bench);
+            findings.addAll(bench.levels().findings());
             findings.addAll(findings(of));
         });
         return new NightComparison(nights.get(0).results().simulated(), wanted, benches, agreements(benches), findings);
@@ -289,7 +293,13 @@ public record NightComparison(
                 ? List.of()
                 : Comparison.of(alike, against, 0.0, equivalentWithinKelvin, StepResult.PROBABILITY)
                         .differences();
-        return new OnBench(nights.get(0).files().bench().name(), order, watts, differences, nightAgreements(alike));
+        return new OnBench(
+                nights.get(0).files().bench().name(),
+                order,
+                watts,
+                differences,
+                LevelComparison.of(nights, alike, against, equivalentWithinKelvin),
+                nightAgreements(alike));
     }
 
     private static List<NightAgreement> nightAgreements(List<SetNight> nights) {

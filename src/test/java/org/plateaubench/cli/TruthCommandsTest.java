@@ -8,6 +8,7 @@ import java.io.StringWriter;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.util.List;
 import java.util.Map;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
@@ -42,10 +43,24 @@ class TruthCommandsTest {
         double coverage = ((Number) json.get("coverage")).doubleValue();
         assertTrue(coverage >= 0.0 && coverage <= 1.0, "coverage " + coverage);
         assertTrue(((Number) json.get("coverage_low")).doubleValue() <= coverage);
-        assertTrue(run.err().contains("4 of 4 nights"), run.err());
+        assertTrue(run.err().contains("4 of 4 rehearsals"), run.err());
+        double quick = bias(json, "IEC 61810-7:2006, thermal equilibrium");
+        double slow = bias(json, "IEC 62135-1:2008, thermal equilibrium");
+        assertTrue(quick > 0.1 && slow < 0.01, "relays end " + quick + " K off, welding equipment " + slow + " K");
         Run text = run("rehearse", SHORT, "--nights", "2");
-        assertTrue(text.out().contains("95 % intervals hold"), text.out());
+        assertTrue(text.out().contains("hold, offsets drawn"), text.out());
         assertTrue(text.out().contains("fixed waits of 30 min"), text.out());
+    }
+
+    /** How far a dwell after the wait of a published criterion ends off, K. */
+    private static double bias(Map<String, Object> json, String criterion) {
+        return ((List<?>) json.get("published_criteria"))
+                .stream()
+                        .map(Map.class::cast)
+                        .filter(of -> criterion.equals(of.get("criterion")))
+                        .mapToDouble(of -> ((Number) of.get("bias_K")).doubleValue())
+                        .findFirst()
+                        .orElseThrow();
     }
 
     @Test

@@ -77,8 +77,13 @@ class ThermalNightTest {
             assertEquals(step.coolantRiseKelvin(), mean, 1e-9);
         }
         String json = new String(ResultFiles.json(results), StandardCharsets.UTF_8);
-        for (String field :
-                List.of("repeatability_K", "expanded_uncertainty_K", "coverage_factor", "settling_K", "budget")) {
+        for (String field : List.of(
+                "repeatability_K",
+                "expanded_uncertainty_K",
+                "coverage_factor",
+                "settling_K",
+                "budget",
+                "monte_carlo_confirms")) {
             assertTrue(json.contains("\"" + field + "\""), field);
         }
         String csv = new String(ResultFiles.csv(results), StandardCharsets.UTF_8);
@@ -122,6 +127,65 @@ class ThermalNightTest {
                 .results();
         assertEquals(List.of("ambient-probes-disagree"), kinds(results));
         assertEquals("ambient-", results.findings().get(0).about().substring(0, 8));
+    }
+
+    /** With a flow meter and a probe on each side of the cold plate: 200 W warm 4 L/min by 0.72 K. */
+    @Test
+    void flowAndWarmingOfTheCoolantCheckTheHeatFlow() throws Exception {
+        String probe =
+                "{ device: controller, ask: \"MEAS:TEMP? (@%d)\", unit: °C, uncertainty: { limits: 0.02 K }, valid: [5 °C, 80 °C] }";
+        String bench = BENCH.replaceAll(
+                        "(?m)^  coolant: .*\\n",
+                        "  coolant-in: " + probe.formatted(2) + "\n  coolant-out: " + probe.formatted(3)
+                                + "\n  flow: { device: controller, ask: \"MEAS:FLOW? (@4)\", unit: L/min, uncertainty: { limits:"
+                                + " 0.1 L/min } }\n")
+                .replace("channel: coolant,", "channel: coolant-out,");
+        NightFinding right = balance(files(bench), 0.0);
+        assertEquals("heat-balance", right.kind());
+        assertTrue(
+                right.text().matches("flow and warming of the coolant say (19|20)\\d ± 11 W, 200 W were measured"),
+                right.text());
+        NightFinding wrong = balance(files(bench), 1.0);
+        assertEquals("heat-balance-disagrees", wrong.kind());
+        assertTrue(
+                wrong.text().matches("flow and warming .* 2[45]\\d ± 13 W, 200 W were measured: they do not agree"),
+                wrong.text());
+    }
+
+    private static NightFinding balance(NightFiles files, double flowOffset) throws Exception {
+        VirtualClock clock = NightFixture.clock(files);
+        SimulatedBench bench = NightFixture.bench(files, 1, clock, Transport.IN_PROCESS);
+        bench.faults().add(new Fault(Fault.Kind.OFFSET, "flow", 0, Long.MAX_VALUE, flowOffset));
+        return Rehearsal.of(files, NightFixture.start(files), bench, clock, NightListener.NONE)
+                .results()
+                .findings()
+                .get(0);
+    }
+
+    /** A coolant probe that walks away by 1.5 K/h, above the limit of 1 K/h. */
+    @Test
+    void aRiseThatNeverSettlesIsMarkedWithItsBoundInEveryPass() throws Exception {
+        NightFiles files = files(BENCH);
+        VirtualClock clock = NightFixture.clock(files);
+        SimulatedBench bench = NightFixture.bench(files, 1, clock, Transport.IN_PROCESS);
+        bench.faults().add(new Fault(Fault.Kind.DRIFT, "coolant", 0, Long.MAX_VALUE, 1.5));
+        NightResults results = Rehearsal.of(files, NightFixture.start(files), bench, clock, NightListener.NONE)
+                .results();
+        List<NightFinding> marks = results.findings().stream()
+                .filter(f -> f.kind().equals("not-settled"))
+                .toList();
+        assertEquals(
+                results.passes().stream().map(p -> "pass " + p.pass()).toList(),
+                marks.stream().map(NightFinding::about).toList());
+        for (NightFinding mark : marks) {
+            assertTrue(
+                    mark.text()
+                            .matches(
+                                    "had not settled after 75 min: slope 1\\.\\d\\d K/h, up to \\d\\.\\d\\d K of rise may"
+                                            + " remain"),
+                    mark.text());
+        }
+        assertTrue(results.steps().stream().allMatch(s -> s.settled() == 0 && s.passes() == 2));
     }
 
     @Test
