@@ -61,6 +61,8 @@ final class Budgets {
         night();
         retrace();
         audit();
+        report();
+        compare();
         rehearsals();
         slope();
         live();
@@ -121,7 +123,7 @@ final class Budgets {
     }
 
     private void night() throws Exception {
-        if (!wanted("night") && !wanted("retrace") && !wanted("audit")) {
+        if (Stream.of("night", "retrace", "audit", "report").noneMatch(this::wanted)) {
             return;
         }
         double best = Double.MAX_VALUE;
@@ -176,6 +178,53 @@ final class Budgets {
                 String.format(Locale.ROOT, "%.2f", sums / best),
                 0.8 * best / sums);
         delete(many);
+    }
+
+    private void report() throws Exception {
+        if (!wanted("report")) {
+            return;
+        }
+        Path page = work.resolve("report.html");
+        double best = Double.MAX_VALUE;
+        for (int round = 0; round < 3; round++) {
+            best = Math.min(best, plateau("report", record.toString(), "--out", page.toString()).seconds());
+        }
+        row("report of that record, whole process", "2 s", seconds(best), best / 2);
+        double kilobytes = Files.size(page) / 1e3;
+        row("its size", "400 kB", String.format(Locale.ROOT, "%.0f kB", kilobytes), kilobytes / 400);
+    }
+
+    /** Fifty nights of six hours, half of them of another fan set. */
+    private void compare() throws Exception {
+        if (!wanted("compare")) {
+            return;
+        }
+        Path records = work.resolve("fifty");
+        for (int i = 0; i < 50; i++) {
+            plateau(
+                    "run",
+                    "protocols/first-night.yaml",
+                    "--fans",
+                    "protocols/fans/" + (i % 2 == 0 ? "a" : "b") + ".yaml",
+                    "--seed",
+                    Integer.toString(i),
+                    "--records",
+                    records.toString());
+        }
+        List<String> command = new ArrayList<>(List.of("compare"));
+        try (Stream<Path> folders = Files.list(records.resolve("simulated"))) {
+            folders.filter(Files::isDirectory).map(Path::toString).sorted().forEach(command::add);
+        }
+        command.addAll(List.of("--html", work.resolve("comparison.html").toString()));
+        double best = Double.MAX_VALUE;
+        double cpu = Double.MAX_VALUE;
+        for (int round = 0; round < 3; round++) {
+            Ran ran = plateau(command.toArray(String[]::new));
+            best = Math.min(best, ran.seconds());
+            cpu = Math.min(cpu, ran.cpuSeconds());
+        }
+        row("compare of 50 nights, whole process", "3 s", seconds(best), best / 3);
+        row("its processor time, on all cores", "", seconds(cpu), cpu / 3);
     }
 
     // ---- in this process

@@ -58,6 +58,10 @@ int main(void) {
         }
         uint8_t request[MODBUS_RTU_MAX_ADU_LENGTH];
         int length = modbus_receive(context, request);
+        if (length == 0) {
+            /* Another unit was asked: the library passes over its answer, or waits half a second for it. */
+            modbus_receive(context, request);
+        }
         if (length > 0) {
             modbus_reply(context, request, length, registers);
         }

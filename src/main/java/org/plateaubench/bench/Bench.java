@@ -57,10 +57,11 @@ public interface Bench extends AutoCloseable {
     SetResult heatOff();
 
     /**
-     * What the line of a device last brought, for messages to a person who tries it for the first time.
+     * What the line of a device brings, for messages to a person who tries it for the first time. It may be asked for
+     * that.
      *
      * @param device its name
-     * @return the answers to the last questions in quotes; empty if there is no line, or nothing came
+     * @return answers in quotes, in words; empty if there is no line, or nothing came
      */
     String heard(String device);
 

@@ -36,7 +36,7 @@ public interface Device extends AutoCloseable {
      */
     SetResult set(ActuatorSpec actuator, double percent);
 
-    /** {@return what its line last brought, in quotes, for messages; empty if it has none, or nothing came} */
+    /** {@return what its line brings, in words, for messages; it may ask for that; empty if it has none, or nothing came} */
     default String heard() {
         return "";
     }

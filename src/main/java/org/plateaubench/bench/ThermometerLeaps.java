@@ -15,6 +15,7 @@ import org.plateaubench.sample.Reading;
 final class ThermometerLeaps {
 
     private static final double LEAP_KELVIN = 3.0;
+
     /** What digital thermometers on a one-wire bus give after power-on, before they have measured. */
     private static final double POWER_ON_CELSIUS = 85.0;
 
@@ -51,7 +52,8 @@ final class ThermometerLeaps {
     void mark(Reading[] readings) {
         for (int i = 0; i < columns.length; i++) {
             Reading reading = readings[columns[i]];
-            if (reading.good() && reading.value() * toKelvin[i] == POWER_ON_CELSIUS) {
+            // Whether or not the file's range holds it, it is the instrument's fault. NaN equals nothing.
+            if (reading.value() * toKelvin[i] == POWER_ON_CELSIUS) {
                 readings[columns[i]] = Reading.none(Quality.DEVICE_FAULT);
             } else if (reading.good() && !believes(i, reading.value() * toKelvin[i])) {
                 readings[columns[i]] = new Reading(reading.text(), reading.value(), Quality.OUT_OF_RANGE);

@@ -68,6 +68,13 @@ final class BenchFileChecks {
         }
         device.bootCount().ifPresent(q -> question(device.name(), q, node.at("boot-count")));
         heard(device, node);
+        if (device.decimalComma() && device.dialect() != DeviceSpec.Dialect.TEXT) {
+            problems.conflict(
+                    node.at("decimal-mark"),
+                    ProblemCode.CONTRADICTION,
+                    "only a device of dialect text may write a comma for a decimal point",
+                    "decimal-mark: point, or dialect: text");
+        }
         if (device.dialect() != DeviceSpec.Dialect.MODBUS) {
             return;
         }

@@ -148,6 +148,9 @@ public final class BenchFileReader {
                 .replace("lf", "\n");
         Optional<DeviceSpec.Checksum> checksum =
                 keys.optionalChoice("checksum", List.of(DeviceSpec.Checksum.values()), BenchFileReader::word);
+        boolean decimalComma = keys.optionalChoice("decimal-mark", List.of("point", "comma"), w -> w)
+                .filter("comma"::equals)
+                .isPresent();
         Optional<String> identity = keys.optionalText("identity");
         Optional<String> bootCount = keys.optionalText("boot-count");
         double timeout = keys.optionalQuantity("timeout", TIMEOUT).orElse(DEFAULT_TIMEOUT_MILLIS / 1000.0);
@@ -162,6 +165,7 @@ public final class BenchFileReader {
                 dialect,
                 lineEnd,
                 checksum,
+                decimalComma,
                 identity,
                 bootCount,
                 timeoutMillis,

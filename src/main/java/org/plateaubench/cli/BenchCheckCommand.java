@@ -33,6 +33,7 @@ import picocli.CommandLine.Spec;
 @Command(
         name = "check",
         mixinStandardHelpOptions = true,
+        footer = {"", "Examples:", "  plateau bench check", "  plateau bench check my-bench.yaml"},
         header = "Tries a bench: channels, actuators, cut-offs, safe state, timing; says what to fix.",
         description =
                 "Stay beside it. It takes a few minutes: every channel is read, every actuator moved a little and back, and"
@@ -122,10 +123,11 @@ final class BenchCheckCommand implements Callable<Integer> {
     }
 
     private static void remedies(StringBuilder text, String head, List<Check> checks, Verdict verdict) {
-        List<String> lines = new ArrayList<>();
-        checks.stream()
+        List<String> lines = checks.stream()
                 .filter(c -> c.verdict() == verdict && !c.remedy().isEmpty())
-                .forEach(c -> lines.add("  " + c.subject() + ": " + c.remedy() + "\n"));
+                .map(c -> "  " + c.subject() + ": " + c.remedy() + "\n")
+                .distinct()
+                .toList();
         if (!lines.isEmpty()) {
             text.append(head).append('\n');
             lines.forEach(text::append);

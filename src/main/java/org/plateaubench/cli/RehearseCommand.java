@@ -21,6 +21,12 @@ import picocli.CommandLine.Spec;
 @Command(
         name = "rehearse",
         mixinStandardHelpOptions = true,
+        footer = {
+            "",
+            "Examples:",
+            "  plateau rehearse protocols/first-night.yaml",
+            "  plateau rehearse protocols/first-night.yaml --nights 40"
+        },
         description = {
             "Shows when each stage would begin, where the time goes, what fits before finish-by, how much disk it"
                     + " needs, and when a person is needed.",

@@ -23,6 +23,7 @@ import org.plateaubench.engine.Input;
 import org.plateaubench.engine.Progress;
 import org.plateaubench.plan.NightFiles;
 import org.plateaubench.record.ColumnHead;
+import org.plateaubench.record.RecordFault;
 import org.plateaubench.record.RecordFolder;
 import org.plateaubench.record.RecordHead;
 import org.plateaubench.record.RecordWriter;
@@ -298,10 +299,13 @@ public final class NightRun {
                 results = NightResults.of(files, RecordFolder.open(writer.folder()));
                 writer.file("results.json", ResultFiles.json(results));
                 writer.file("passes.csv", ResultFiles.csv(results));
-            } catch (RuntimeException e) {
+            } catch (RecordFault | RuntimeException e) {
+                if (e instanceof RecordFault fault && !(fault.getCause() instanceof RuntimeException)) {
+                    throw fault;
+                }
                 // What was measured counts more than what this program makes of it.
                 err.accept("an error of this program: the results could not be worked out; the record is sealed without"
-                        + " them: " + e);
+                        + " them: " + e.getMessage());
                 info.put("Results", "could not be worked out");
             }
             info.put("Ended", end.exit().text() + ": " + end.reason());

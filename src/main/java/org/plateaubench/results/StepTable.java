@@ -141,8 +141,7 @@ final class StepTable {
                 match.halfWidthPercent() / 100.0 / Student.factor(StepResult.PROBABILITY, Double.POSITIVE_INFINITY);
         return Contribution.of(
                 NOISE_MATCH,
-                mean(passes, PassResult.Dwell::settledRiseKelvin)
-                        * StrictMath.abs(conditions.speedExponent())
+                StrictMath.abs(mean(passes, PassResult.Dwell::settledRiseKelvin) * conditions.speedExponent())
                         * relative);
     }
 

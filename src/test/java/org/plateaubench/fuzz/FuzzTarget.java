@@ -22,7 +22,7 @@ import org.plateaubench.results.NightResults;
 
 /** Everything that reads what somebody else wrote. Any bytes must end in a value or in a clear error. */
 enum FuzzTarget {
-    PLAN {
+    PLAN(1) {
         @Override
         List<byte[]> seeds() {
             return List.of(utf8(Samples.PLAN), file("src/test/resources/files/valid/everything-plan.yaml"));
@@ -34,7 +34,7 @@ enum FuzzTarget {
                     new SourceText("plan.yaml", input), NightFiles.simulatedFans(), NightFiles.simulatedBench()));
         }
     },
-    FANS {
+    FANS(1) {
         @Override
         List<byte[]> seeds() {
             return List.of(
@@ -49,7 +49,7 @@ enum FuzzTarget {
                     NightFiles.simulatedBench()));
         }
     },
-    BENCH_FILE {
+    BENCH_FILE(1) {
         @Override
         List<byte[]> seeds() {
             return List.of(
@@ -64,7 +64,7 @@ enum FuzzTarget {
                     new SourceText("bench.yaml", input)));
         }
     },
-    JOURNAL {
+    JOURNAL(20) {
         @Override
         List<byte[]> seeds() {
             return List.of(Samples.record().bytes("data/journal.jsonl"));
@@ -76,7 +76,7 @@ enum FuzzTarget {
         }
     },
     /** A journal whose lines hang together, and say something else. */
-    JOURNAL_MEANING {
+    JOURNAL_MEANING(10) {
         @Override
         List<byte[]> seeds() {
             return List.of(new byte[] {0, 0, 0, 0}, new byte[] {20, 2, 3, 1, 40, 1, 5, 2}, new byte[64]);
@@ -89,7 +89,7 @@ enum FuzzTarget {
             understood(() -> Retrace.of(Samples.record().files(), night));
         }
     },
-    SAMPLES {
+    SAMPLES(20) {
         @Override
         List<byte[]> seeds() {
             return List.of(Samples.record().bytes("data/samples.csv"));
@@ -100,7 +100,7 @@ enum FuzzTarget {
             Samples.record().with("data/samples.csv", input);
         }
     },
-    BAG {
+    BAG(20) {
         @Override
         List<byte[]> seeds() {
             List<byte[]> seeds = new ArrayList<>();
@@ -124,7 +124,7 @@ enum FuzzTarget {
             }
         }
     },
-    TRUST_FILE {
+    TRUST_FILE(2) {
         @Override
         List<byte[]> seeds() {
             return List.of(Samples.trustFile());
@@ -138,7 +138,7 @@ enum FuzzTarget {
             understood(() -> TrustFile.read(file));
         }
     },
-    SCPI_REPLIES {
+    SCPI_REPLIES(1) {
         @Override
         List<byte[]> seeds() {
             return List.of(
@@ -151,7 +151,7 @@ enum FuzzTarget {
             ReplyTargets.scpi(input);
         }
     },
-    TEXT_REPLIES {
+    TEXT_REPLIES(1) {
         @Override
         List<byte[]> seeds() {
             return List.of(utf8("24.3 dBA\n28.4\nOK\n40\n"), utf8("\u0000\n\n24,3 dBA\n-127\n"));
@@ -162,7 +162,7 @@ enum FuzzTarget {
             ReplyTargets.text(input);
         }
     },
-    MODBUS_REPLIES {
+    MODBUS_REPLIES(10) {
         @Override
         List<byte[]> seeds() {
             return List.of(
@@ -176,6 +176,18 @@ enum FuzzTarget {
             ReplyTargets.modbus(input);
         }
     };
+
+    /** About how many times as long as a plan one input takes; so many times fewer are tried. */
+    private final int cost;
+
+    FuzzTarget(int cost) {
+        this.cost = cost;
+    }
+
+    /** {@return how many inputs to try where a cheap target gets so many} */
+    long share(long inputs) {
+        return Math.max(1, inputs / cost);
+    }
 
     private static final List<String> TAGS = List.of(
             "bagit.txt",

@@ -2,6 +2,7 @@ package org.plateaubench.fuzz;
 
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import java.util.Arrays;
 import java.util.Base64;
 import java.util.Locale;
 import org.junit.jupiter.params.ParameterizedTest;
@@ -15,24 +16,28 @@ import org.plateaubench.clock.SystemClock;
 class MutationFuzzTest {
 
     private static final long FIRST = Long.getLong("plateau.fuzz.first", 1);
-    private static final long INPUTS = Long.getLong("plateau.fuzz.inputs", 300);
+    private static final long INPUTS = Long.getLong("plateau.fuzz.inputs", 200);
     /** So long may one input take, on a machine that does something else too. */
     private static final double MOST_SECONDS = 5;
+
+    private static final int SHOWN_BYTES = 300;
 
     @ParameterizedTest
     @EnumSource
     void anyBytesAreMetWithAValueOrAClearError(FuzzTarget target) {
         SystemClock clock = new SystemClock();
         double longest = 0;
-        for (long seed = FIRST; seed < FIRST + INPUTS; seed++) {
+        long inputs = target.share(INPUTS);
+        for (long seed = FIRST; seed < FIRST + inputs; seed++) {
             byte[] input = new Mutation(seed).of(target.seeds());
             long begin = clock.nanos();
             try {
                 target.take(input);
             } catch (Exception | Error e) {
                 throw new AssertionError(
-                        target + ", seed " + seed + ", input in Base64: "
-                                + Base64.getEncoder().encodeToString(input),
+                        target + ", seed " + seed + ", its beginning in Base64: "
+                                + Base64.getEncoder()
+                                        .encodeToString(Arrays.copyOf(input, Math.min(input.length, SHOWN_BYTES))),
                         e);
             }
             double seconds = (clock.nanos() - begin) / 1e9;
@@ -43,7 +48,7 @@ class MutationFuzzTest {
                 Locale.ROOT,
                 "%-16s %7d inputs in %6.1f s, the longest %.3f s, no finding%n",
                 target,
-                INPUTS,
+                inputs,
                 clock.nanos() / 1e9,
                 longest);
     }

@@ -29,21 +29,20 @@ final class Campaign {
     private double seconds;
 
     /** What one night gave. */
-    record Outcome(Story story, List<Breach> breaches, List<PassStory> passes) {}
+    record Outcome(Story story, List<Breach> breaches, List<PassStory> passes, List<String> onDisk) {}
 
     static Outcome live(Ticket ticket) {
         Story story = HostileNight.live(Scenario.draw(ticket));
         List<PassStory> passes;
         try {
-            passes = PassStory.of(story);
+            passes = story.passes();
         } catch (java.io.IOException | RuntimeException e) {
             passes = List.of();
         }
         List<Breach> breaches = new ArrayList<>(Invariant.breaches(story));
-        if (onDisk(ticket)) {
-            breaches.addAll(FolderNight.live(story.scenario()));
-        }
-        return new Outcome(story, breaches, passes);
+        FolderNight.Outcome folder = onDisk(ticket) ? FolderNight.live(story.scenario()) : FolderNight.Outcome.NONE;
+        breaches.addAll(folder.breaches());
+        return new Outcome(story, breaches, passes, folder.mishaps());
     }
 
     /** One night in so many has its record on disk, where storage fails and programs are killed. */
@@ -62,6 +61,9 @@ final class Campaign {
     synchronized void take(Outcome outcome) {
         Story story = outcome.story();
         nights++;
+        if (nights % 500 == 0) {
+            System.out.println(nights + " nights");
+        }
         long end = story.rows().stream()
                 .filter(r -> r.tick() >= 0)
                 .mapToLong(TruthRow::millis)
@@ -75,19 +77,18 @@ final class Campaign {
                 story.end().map(e -> e.exit().text()).orElse(story.thrown().isPresent() ? "thrown" : "not opened"),
                 1L,
                 Long::sum);
-        List<String> seen = new ArrayList<>();
-        for (Mishap m : story.scenario().mishaps()) {
-            if (m.fromMillis() <= end) {
-                Count count = mishaps.computeIfAbsent(m.what(), k -> new Count());
-                count.injected++;
-                if (!seen.contains(m.what())) {
-                    seen.add(m.what());
-                    count.nights++;
-                    count.survived += outcome.breaches().isEmpty() ? 1 : 0;
-                }
-            }
-        }
+        List<String> befell = new ArrayList<>(outcome.onDisk());
+        story.scenario().mishaps().stream()
+                .filter(m -> m.fromMillis() <= end)
+                .map(Mishap::what)
+                .forEach(befell::add);
+        befell.forEach(what -> mishaps.computeIfAbsent(what, k -> new Count()).injected++);
+        befell.stream().distinct().map(mishaps::get).forEach(count -> {
+            count.nights++;
+            count.survived += outcome.breaches().isEmpty() ? 1 : 0;
+        });
         for (Breach breach : outcome.breaches()) {
+            System.out.println(story.scenario().ticket() + " " + breach);
             breaches.computeIfAbsent(breach.invariant(), k -> new ArrayList<>())
                     .add(story.scenario().ticket() + ": " + breach.detail());
         }
@@ -119,9 +120,9 @@ final class Campaign {
                 passes,
                 counted));
         exits.forEach((exit, count) -> t.append(String.format(Locale.ROOT, "  %-20s %6d%n", exit, count)));
-        t.append(String.format(Locale.ROOT, "%n  %-18s %9s %9s %9s%n", "mishap", "injected", "nights", "survived"));
+        t.append(String.format(Locale.ROOT, "%n  %-36s %9s %9s %9s%n", "mishap", "injected", "nights", "survived"));
         mishaps.forEach((what, c) ->
-                t.append(String.format(Locale.ROOT, "  %-18s %9d %9d %9d%n", what, c.injected, c.nights, c.survived)));
+                t.append(String.format(Locale.ROOT, "  %-36s %9d %9d %9d%n", what, c.injected, c.nights, c.survived)));
         t.append(String.format(Locale.ROOT, "%n  %-22s %7s%n", "invariant", "broken"));
         Map<String, String> invariants = new LinkedHashMap<>();
         Stream.of(Invariant.values()).forEach(i -> invariants.put(i.name(), i.text()));

@@ -21,6 +21,7 @@ import org.plateaubench.bench.BenchException;
 import org.plateaubench.bench.sim.SimulatedBench;
 import org.plateaubench.bench.sim.Transport;
 import org.plateaubench.clock.VirtualClock;
+import org.plateaubench.engine.Command;
 import org.plateaubench.engine.Progress;
 import org.plateaubench.night.HostileRuns;
 import org.plateaubench.night.NightListener;
@@ -31,6 +32,7 @@ import org.plateaubench.record.HostileStorage;
 import org.plateaubench.record.Nights;
 import org.plateaubench.record.RecordFolder;
 import org.plateaubench.record.RecordedNight;
+import org.plateaubench.record.Sealing;
 import org.plateaubench.record.SealingKey;
 import org.plateaubench.record.TrustFile;
 
@@ -54,11 +56,18 @@ final class FolderNight {
     private final Dice dice;
     private final Path records;
     private final List<Breach> breaches = new ArrayList<>();
+    private final List<String> mishaps = new ArrayList<>();
     private Path record;
     private int runs;
+    /** The truth of the whole night: a run that goes on relives what is recorded. */
+    private List<TruthRow> rows = List.of();
+
+    private Optional<Command.End> end = Optional.empty();
+    /** Why the last run did not come to a seal. */
+    private String failure = "";
 
     private FolderNight(Scenario scenario, Path records) {
-        this.scenario = scenario;
+        this.scenario = scenario.ofTheBench();
         this.dice = new Dice(scenario.ticket().seed(), "storage");
         this.records = records;
     }
@@ -68,14 +77,23 @@ final class FolderNight {
         private static final long serialVersionUID = 1L;
     }
 
-    /** {@return what was broken in this night; may be empty} */
-    static List<Breach> live(Scenario scenario) {
+    /**
+     * What came of a night on disk.
+     *
+     * @param breaches what was broken
+     * @param mishaps what befell storage, program and record, each time one
+     */
+    record Outcome(List<Breach> breaches, List<String> mishaps) {
+        static final Outcome NONE = new Outcome(List.of(), List.of());
+    }
+
+    static Outcome live(Scenario scenario) {
         try {
             Path records = Files.createTempDirectory("hostile-night");
             try {
                 FolderNight night = new FolderNight(scenario, records);
                 night.live();
-                return night.breaches;
+                return new Outcome(night.breaches, night.mishaps);
             } finally {
                 delete(records);
             }
@@ -95,7 +113,8 @@ final class FolderNight {
                 HostileStorage.Kind.ONCE,
                 HostileStorage.Kind.FULL,
                 HostileStorage.Kind.CUT);
-        return new HostileStorage(kind, (int) dice.magnitude(1, 120) - 1);
+        return new HostileStorage(
+                kind, (int) (dice.chance(0.5) ? dice.magnitude(1, 120) : dice.magnitude(120, 8000)) - 1);
     }
 
     private void live() throws IOException {
@@ -104,7 +123,17 @@ final class FolderNight {
             boolean healthy = i >= MOST_RESUMES - 1;
             HostileStorage storage = healthy ? new HostileStorage(HostileStorage.Kind.NEVER, 0) : storage();
             long killAtTick = !healthy && dice.chance(0.4) ? (long) dice.magnitude(1, 4000) : Long.MAX_VALUE;
+            if (record != null && RecordFolder.open(record).sealed()) {
+                // Cut off between the seal and the ledger's line about it.
+                mishaps.add("sealed again");
+                Sealing.seal(record, KEY, Nights.SEALED, Map.of());
+                judge();
+                return;
+            }
             List<RecordedNight.Row> kept = checkpointed();
+            if (record != null) {
+                mishaps.add("resumed");
+            }
             finished = run(storage, killAtTick).filter(f -> f.sealed().isPresent());
             stillThere(kept);
         }
@@ -114,7 +143,7 @@ final class FolderNight {
         if (finished.isEmpty()) {
             breach(
                     FolderInvariant.GOES_ON_TO_A_SEAL,
-                    "not sealed after " + runs + " runs, the last on storage that works");
+                    "not sealed after " + runs + " runs, the last on storage that works: " + failure);
             return;
         }
         judge();
@@ -129,14 +158,18 @@ final class FolderNight {
                 files.bench().simulation().orElseThrow().start().toInstant());
         SimulatedBench bench = SimulatedBench.create(
                 files.bench(), files.fans().set(), scenario.ticket().seed(), clock, Transport.IN_PROCESS);
-        scenario.mishaps().forEach(m -> m.fault().ifPresent(bench.faults()::add));
+        scenario.mishaps().forEach(m -> bench.faults().add(m.fault().orElseThrow()));
         Eyes eyes = new Eyes(bench, clock, 10 * scenario.mostSeconds());
+        rows = eyes.rows();
+        end = Optional.empty();
         int[] ticksWithoutRecord = new int[1];
         NightListener listener = new NightListener() {
             @Override
             public void tick(long tick, double seconds, Supplier<Progress> progress) {
+                storage.settle();
                 ticksWithoutRecord[0] += storage.failed() && !storage.over() ? 1 : 0;
-                if (tick >= killAtTick) {
+                if (tick >= killAtTick && !storage.over()) {
+                    mishaps.add("killed");
                     storage.kill();
                 }
                 if (storage.over()) {
@@ -158,13 +191,17 @@ final class FolderNight {
             NightRun.Finished finished = fresh
                     ? run.run(keeping, listener)
                     : run.resume(record, dice.between(1, 600), KEY.signer()::equals, keeping, listener);
+            failure = finished.sealingFault();
+            end = Optional.of(finished.end());
             safe(eyes, finished);
             return Optional.of(finished);
         } catch (Killed e) {
             return Optional.empty();
         } catch (BenchException e) {
+            failure = e.getMessage();
             return Optional.empty();
         } catch (IOException e) {
+            failure = e.getMessage();
             if (fresh && record == null && !eyes.untouched()) {
                 breach(FolderInvariant.NOT_OPENED_NOT_SET, "the bench was set although: " + e.getMessage());
             }
@@ -174,6 +211,9 @@ final class FolderNight {
             breach(FolderInvariant.FOLDER_THROWS, e + (trace.length > 0 ? " at " + trace[0] : ""));
             return Optional.empty();
         } finally {
+            if (!storage.struck().isEmpty()) {
+                mishaps.add("disk: " + storage.struck());
+            }
             if (ticksWithoutRecord[0] > STORAGE_TICKS) {
                 breach(FolderInvariant.STORAGE_ENDS_RUN, ticksWithoutRecord[0] + " ticks without a record");
             }
@@ -239,6 +279,11 @@ final class FolderNight {
 
     private void judge() throws IOException {
         Map<String, String> sealed = bytes(record);
+        Story story =
+                new Story(scenario.with(gaps()), rows, List.of(), RecordFolder.open(record), end, Optional.empty());
+        if (end.isPresent() && story.byTick().size() > 1) {
+            breaches.addAll(Invariant.breaches(story));
+        }
         AuditReport report = Audit.audit(record, AuditOptions.of(TRUST));
         if (report.fails()) {
             breach(FolderInvariant.HONEST_AUDIT, report.toString());
@@ -256,6 +301,22 @@ final class FolderNight {
         for (int i = 0; i < DOCTORINGS; i++) {
             doctored(i);
         }
+    }
+
+    /** The times in which no program ran, as pauses of the host. */
+    private List<Mishap> gaps() throws IOException {
+        List<Mishap> gaps = new ArrayList<>();
+        for (Map<String, Object> line : RecordFolder.open(record).journal()) {
+            if ("resumed".equals(line.get("type"))) {
+                double from = rows.stream()
+                        .filter(r -> line.get("tick").equals(r.tick()))
+                        .mapToDouble(r -> r.millis() / 1000.0)
+                        .findFirst()
+                        .orElse(0);
+                gaps.add(new Mishap(Mishap.STALL, "", from, ((Number) line.get("gap-seconds")).doubleValue(), 0));
+            }
+        }
+        return gaps;
     }
 
     /** Changes one thing in a copy, and audits it. */
@@ -278,6 +339,7 @@ final class FolderNight {
             Files.delete(file);
             what = "all of ";
         }
+        mishaps.add("doctored: " + what.replaceAll(" of byte .*| of $", ""));
         AuditReport report = Audit.audit(copy, AuditOptions.of(TRUST));
         if (!report.fails()) {
             breach(FolderInvariant.DOCTORED_AUDIT, what + copy.relativize(file) + " was changed, and the audit passed");

@@ -33,11 +33,15 @@ final class HostileNight {
     private HostileNight() {}
 
     static Story live(Scenario scenario) {
+        return live(scenario, Transport.IN_PROCESS);
+    }
+
+    static Story live(Scenario scenario, Transport transport) {
         NightFiles files = scenario.files();
         VirtualClock time = VirtualClock.unpaced(
                 files.bench().simulation().orElseThrow().start().toInstant());
         SimulatedBench bench = SimulatedBench.create(
-                files.bench(), files.fans().set(), scenario.ticket().seed(), time, Transport.IN_PROCESS);
+                files.bench(), files.fans().set(), scenario.ticket().seed(), time, transport);
         scenario.mishaps().forEach(m -> befall(m, bench));
         Eyes eyes = new Eyes(bench, time, scenario.mostSeconds());
         KeptInMemory record = new KeptInMemory(files);

@@ -8,6 +8,7 @@ import java.util.stream.Collectors;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.ValueSource;
+import org.plateaubench.bench.sim.Transport;
 
 /**
  * Nights in which much goes wrong, judged by the simulator's truth. CI lives through 200 of them; many:
@@ -58,6 +59,25 @@ class HostileNightsTest {
                 "280",
                 // The coolant's sensor froze before the heat came on and measured again within three minutes.
                 "260",
+                // The heat tripped before the pass began: what heat flow there should be was forgotten from pass to
+                // pass.
+                "160",
+                "1857",
+                // The heat never came on after it had been off for less than three minutes, and noise looked like
+                // warmth.
+                "3895",
+                // Outputs that cannot be read back fell back during an approach: another duty's speed was frozen.
+                "2852",
+                // The coolant's sensor stood still in a soak, went on, and the pass counted as settled.
+                "3352",
+                // A fan's speed came to the same duty again and again, and its approach never ended.
+                "1617",
+                // A simulated bench that was gone on with twice went through its first gap under heat.
+                "2450",
+                // The program stalled, the heat's cut-off acted, and the next pass counted without heat.
+                "6453",
+                // A line lost letters of the device's identity: the heat could not be switched off.
+                "67",
             })
     void whatOnceWentWrongDoesNotAgain(String ticket) {
         Campaign.Outcome outcome = Campaign.live(Ticket.parse(ticket));
@@ -72,6 +92,15 @@ class HostileNightsTest {
         for (String text : List.of("8123", "8123/2,5", "8123/", "8123/all/one-step", "7/1/one-repeat,calm")) {
             assertEquals(text, Ticket.parse(text).toString());
         }
+    }
+
+    /** The whole way of a real bench: serial library, pseudo-terminal, line faults. */
+    @ParameterizedTest
+    @ValueSource(longs = {7, 22, 67})
+    void noInvariantIsBrokenOverAPseudoTerminal(long seed) throws Exception {
+        Story story = HostileNight.live(Scenario.draw(Ticket.of(seed)), Transport.PSEUDO_TERMINAL);
+        assertTrue(story.end().isPresent());
+        assertEquals(List.of(), Invariant.breaches(story));
     }
 
     @Test

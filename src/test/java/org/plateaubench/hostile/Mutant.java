@@ -49,8 +49,13 @@ record Mutant(String rule, String file, String before, String after) {
                 new Mutant(
                         "heat that did not go off is switched off again",
                         GUARD,
-                        "} else {\n                heatOffAgain(course);\n            }",
-                        "}"),
+                        "result.detail(), false);\n            } else {\n                heatOffAgain(course);\n            }",
+                        "result.detail(), false);\n            }"),
+                new Mutant(
+                        "heat that cannot be switched off ends the run",
+                        GUARD,
+                        "++heatOffFailures >= MOST_HEAT_OFF_FAILURES",
+                        "false"),
                 new Mutant(
                         "heat off is made up for when the supply is back",
                         GUARD,
@@ -125,6 +130,11 @@ record Mutant(String rule, String file, String before, String after) {
                         "readback(course, pumpDutyColumn, course.pumpDutyPercent, BenchFile.PUMP_DUTY);",
                         ""),
                 new Mutant("fans that leave their speed spoil", GUARD, "fansAstray(course, now, loaded);", ""),
+                new Mutant(
+                        "a frozen duty is set again where it cannot be read back",
+                        "engine/ApproachStage.java",
+                        "course.setFans(course.fanDutyPercent);",
+                        ""),
                 new Mutant("a fan that stands ends the run", GUARD, "stalls(course, now, mayStand);", ""),
                 new Mutant("a pump off its speed spoils", GUARD, "        pump(course, now);\n", ""),
                 new Mutant(
@@ -159,13 +169,18 @@ record Mutant(String rule, String file, String before, String after) {
                 new Mutant(
                         "coolant that does not answer to the heat ends the run",
                         WATCH,
-                        "course.end(Exit.BENCH_FAULT, reason, false);",
+                        "course.end(Exit.BENCH_FAULT, why, false);",
                         ""),
                 new Mutant(
                         "what such a sensor measured does not count",
                         WATCH,
-                        "course.distrust(sameSinceSeconds, reason);",
+                        "course.distrust(sameSinceSeconds, why);",
                         ""),
+                new Mutant(
+                        "coolant that does not get warm when the heat comes back spoils",
+                        WATCH,
+                        "awaited = fromRest || course.heatOn;",
+                        "awaited = fromRest;"),
                 new Mutant(
                         "nothing settles before the coolant has felt the heat",
                         "engine/SoakStage.java",
@@ -204,14 +219,36 @@ record Mutant(String rule, String file, String before, String after) {
                 new Mutant(
                         "no thermometer reads beyond any thermometer",
                         "bench/serial/Question.java",
-                        "channel.unit() == Unit.CELSIUS && channel.valid().isEmpty()",
-                        "false"),
+                        "channel.unit() == Unit.CELSIUS ? Optional.of(ANY_THERMOMETER) : Optional.empty()",
+                        "Optional.empty()"),
+                new Mutant(
+                        "no tachometer reads beyond any rotor",
+                        "bench/serial/Question.java",
+                        "channel.tachometerPulses().isPresent()) {",
+                        "channel.tachometerPulses().isPresent() && false) {"),
                 new Mutant("leaps of thermometers are marked", "bench/DeviceBench.java", "leaps.mark(readings);", ""),
                 new Mutant(
                         "a cut-off hears the program",
                         "bench/serial/SerialDevice.java",
                         "outOfStep = answers.isEmpty() || ",
                         "outOfStep = "),
+
+                // A night that goes on.
+                new Mutant(
+                        "a pass that was cut off does not count",
+                        GUARD,
+                        "course.spoil(\"resumed after a gap of \" + Decimals.fixed(resume.gapSeconds(), 0) + \" s\");",
+                        ""),
+                new Mutant(
+                        "the pump is locked anew after a gap",
+                        GUARD,
+                        "+ Decimals.fixed(resume.gapSeconds(), 0) + \" s\");\n        relock = true;",
+                        "+ Decimals.fixed(resume.gapSeconds(), 0) + \" s\");"),
+                new Mutant(
+                        "the bench is made safe before the night goes on",
+                        "night/Resumption.java",
+                        "SetResult heat = bench.heatOff();",
+                        "SetResult heat = new SetResult(\"heat\", \"off\", true, \"\", \"\");"),
 
                 // Making safe.
                 new Mutant("the load goes off", SAFE, "results.add(loadOff.get());", ""),

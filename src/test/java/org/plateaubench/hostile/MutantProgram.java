@@ -28,7 +28,7 @@ import javax.tools.ToolProvider;
 final class MutantProgram extends ClassLoader {
 
     private static final String OURS = "org.plateaubench.";
-    private static final Path SOURCES = Path.of("src", "main", "java", "org", "plateaubench");
+    static final Path SOURCES = Path.of("src", "main", "java", "org", "plateaubench");
 
     private final Map<String, byte[]> mutated;
 

@@ -321,7 +321,7 @@ class LongNightFailuresTest {
                 "decimal comma stripped, 9,99 read as 999",
                 Kind.DECIMAL_COMMA,
                 Quality.GARBLED,
-                "the controller wrote 31,250 for 31.250 three times");
+                "the controller wrote 31,250 for 31.250 during 13 s");
     }
 
     @Test
@@ -330,7 +330,7 @@ class LongNightFailuresTest {
                 "power-on value 85 °C taken as a reading",
                 Kind.POWER_ON_VALUE,
                 Quality.DEVICE_FAULT,
-                "the coolant probe gave 85.000 three times");
+                "the coolant probe gave 85.000 during 13 s");
     }
 
     @Test
@@ -339,7 +339,7 @@ class LongNightFailuresTest {
                 "lost probe -127 °C taken as a reading",
                 Kind.LOST_PROBE,
                 Quality.DEVICE_FAULT,
-                "the coolant probe gave -127.000 three times");
+                "the coolant probe gave -127.000 during 13 s");
     }
 
     @Test
@@ -348,7 +348,7 @@ class LongNightFailuresTest {
                 "9.9E37 \"invalid\" sentinel averaged in",
                 Kind.NO_NUMBER,
                 Quality.DEVICE_FAULT,
-                "the controller gave 9.91E37 three times");
+                "the controller gave 9.91E37 during 13 s");
     }
 
     @Test
@@ -357,7 +357,7 @@ class LongNightFailuresTest {
                 "NUL bytes inside numbers",
                 Kind.NUL_BYTE,
                 Quality.GARBLED,
-                "a NUL byte stood in the middle of three numbers");
+                "a NUL byte stood in the middle of each number during 13 s");
     }
 
     // ---- lines and devices
@@ -650,7 +650,10 @@ class LongNightFailuresTest {
         for (String name : List.of("samples.csv", "journal.jsonl")) {
             Files.write(record[0].resolve("data").resolve(name), nulls, StandardOpenOption.APPEND);
         }
-        List<Finding> torn = Verified.of(record[0]).findings();
+        List<String> torn = Verified.of(record[0]).findings().stream()
+                .map(Finding::code)
+                .distinct()
+                .toList();
         NightRun.Finished finished = onDisk(record, (s, p) -> {})
                 .resume(record[0], 600, KEY.signer()::equals, keeping(record), listener((s, p) -> {}));
         assertEquals(Exit.DONE, finished.end().exit(), finished.end().reason());
@@ -663,12 +666,12 @@ class LongNightFailuresTest {
                 assertNotEquals(0, b, "a NUL byte in " + name);
             }
         }
-        assertFalse(torn.isEmpty(), "the audit sees nothing of the torn tail");
+        assertTrue(torn.contains("TAIL_UNCOVERED"), torn.toString());
         TABLE.add(new Row(
                 "last 30 s of the log null after a power cut",
                 "the run died after 7000 s, and 4096 NUL bytes stood at the end of samples and journal",
-                "before: " + torn.get(0).code() + "; gone on, tails kept aside, sealed with " + rows.size()
-                        + " rows, exit " + finished.end().exit().text()));
+                "before: " + torn + "; gone on, tails kept aside, sealed with " + rows.size() + " rows, exit "
+                        + finished.end().exit().text()));
     }
 
     private interface During {

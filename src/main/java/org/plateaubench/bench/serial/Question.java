@@ -27,6 +27,12 @@ record Question(String text, Optional<Pattern> match, Unit unit, double scale, O
     private static final Pattern NUMBER =
             Pattern.compile("[-+]?(?:[0-9]{1,40}(?:\\.[0-9]{0,40})?|\\.[0-9]{1,40})(?:[eE][-+]?[0-9]{1,3})?");
 
+    /** A sign, digits, a mark or an exponent of the same number in front of a part of it: "-" before "3.25". */
+    private static final Pattern BEGINS_BEFORE = Pattern.compile("(?:-|[0-9]|[0-9][.,]|[0-9][eE]\\+?)$");
+
+    /** The same number going on behind a part of it: ",5" behind "22", "E+01" behind "2.85". */
+    private static final Pattern GOES_ON = Pattern.compile("^(?:[0-9]|[.,][0-9]|[eE][-+]?[0-9])");
+
     /** SCPI-1999 has 9.9E37 for infinity and 9.91E37 for not-a-number; rounding in single precision stays above this. */
     private static final double NO_NUMBER = 9.8e37;
 
@@ -74,23 +80,42 @@ record Question(String text, Optional<Pattern> match, Unit unit, double scale, O
     }
 
     /**
-     * Makes a reading of an answer.
+     * Makes a reading of an answer whose number has a decimal point.
      *
      * @param answer the answer to this question, and to no other
      * @return the reading: a number, or why there is none
      */
     Reading reading(String answer) {
+        return reading(answer, '.');
+    }
+
+    /**
+     * Makes a reading of an answer.
+     *
+     * @param answer the answer to this question, and to no other
+     * @param decimalMark what the instrument writes for a decimal point; any other mark makes no number
+     * @return the reading: a number, or why there is none
+     */
+    Reading reading(String answer, char decimalMark) {
         String number = answer;
         if (match.isPresent()) {
             Matcher m = match.get().matcher(answer);
             if (!m.find()) {
                 return Reading.none(Quality.GARBLED);
             }
-            number = m.groupCount() == 0 ? m.group() : m.group(1);
+            int group = Math.min(m.groupCount(), 1);
+            number = m.group(group);
+            if (number == null || cutOut(answer, m, group)) {
+                return Reading.none(Quality.GARBLED);
+            }
         }
-        number = number == null ? "" : withoutSpaces(number);
+        number = withoutSpaces(number);
         if (NO_NUMBER_WORD.matcher(number).matches()) {
             return Reading.none(Quality.DEVICE_FAULT);
+        }
+        if (decimalMark != '.') {
+            // A point in it would be a mark of thousands.
+            number = number.replace('.', ' ').replace(decimalMark, '.');
         }
         if (!NUMBER.matcher(number).matches()) {
             return Reading.none(Quality.GARBLED);
@@ -112,6 +137,14 @@ record Question(String text, Optional<Pattern> match, Unit unit, double scale, O
         double value = answer * scale;
         boolean believable = valid.isEmpty() || valid.get().contains(value);
         return Reading.of(value, unit, believable ? Quality.GOOD : Quality.OUT_OF_RANGE);
+    }
+
+    /** True if what the pattern took for the number is a part of one, and the rest lies where it does not look. */
+    private static boolean cutOut(String answer, Matcher m, int group) {
+        boolean begins = m.start(group) == m.start();
+        boolean ends = m.end(group) == m.end();
+        return begins && BEGINS_BEFORE.matcher(answer.substring(0, m.start())).find()
+                || ends && GOES_ON.matcher(answer.substring(m.end())).find();
     }
 
     private static String withoutSpaces(String text) {

@@ -3,7 +3,9 @@ package org.plateaubench.bench.serial;
 import java.util.ArrayList;
 import java.util.Collections;
 import java.util.List;
+import java.util.function.Supplier;
 import java.util.regex.Pattern;
+import java.util.stream.Collectors;
 import org.plateaubench.bench.SetResult;
 import org.plateaubench.bench.serial.LineException.Kind;
 import org.plateaubench.sample.Quality;
@@ -87,6 +89,40 @@ final class ScpiDialect implements Dialect {
             readings.add(questions.get(i).reading(answers[i]));
         }
         return readings;
+    }
+
+    @Override
+    public String spoiling(Supplier<Exchange> exchanges) throws LineException {
+        List<String> found = new ArrayList<>();
+        for (Question question : questions) {
+            String brought;
+            Exchange exchange = exchanges.get();
+            try {
+                brought = ask(exchange, question).quality() == Quality.GARBLED ? exchange.heard() : "";
+            } catch (LineException e) {
+                if (e.kind() != Kind.TIMEOUT) {
+                    throw e;
+                }
+                brought = withoutAnswer(exchanges.get()).stream().distinct().collect(Collectors.joining(" and "));
+            }
+            if (!brought.isEmpty()) {
+                found.add("\"" + question.text() + "\" by itself brings " + brought);
+            }
+        }
+        return String.join(", ", found);
+    }
+
+    /** What the error queue says of a question that was not answered. */
+    private List<String> withoutAnswer(Exchange exchange) throws LineException {
+        List<String> all = new ArrayList<>(List.of("no answer"));
+        try {
+            all.addAll(drainErrors(exchange));
+        } catch (LineException e) {
+            if (e.kind() != Kind.TIMEOUT) {
+                throw e;
+            }
+        }
+        return all;
     }
 
     @Override

@@ -31,6 +31,7 @@ public final class SimulatedBench implements Bench {
 
     private SimulatedBench(World world, BenchFile file, Transport transport) {
         this.world = world;
+        BenchFile spoken = OwnWords.in(file);
         List<Device> devices = new ArrayList<>();
         List<SerialDevice> supplies = new ArrayList<>();
         Optional<SupplySpec> supply = file.supply();
@@ -38,9 +39,9 @@ public final class SimulatedBench implements Bench {
             if (spec instanceof DeviceSpec.Serial real) {
                 DeviceSpec.Serial serial = real.simulated(real.port());
                 SimulatedPort port =
-                        new SimulatedPort(world, new SimulatedInstrument(world, file, serial), serial, transport);
+                        new SimulatedPort(world, new SimulatedInstrument(world, spoken, serial), serial, transport);
                 ports.add(port);
-                SerialDevice device = new SerialDevice(file, serial, port);
+                SerialDevice device = new SerialDevice(spoken, serial, port);
                 devices.add(device);
                 supply.filter(s -> s.device().equals(serial.name())).ifPresent(s -> supplies.add(device));
             } else {

@@ -115,24 +115,13 @@ public final class StandaloneSimulator implements AutoCloseable {
                 .map(DeviceSpec::name)
                 .findFirst();
         List<ChannelSpec> asked = new ArrayList<>();
-        for (ChannelSpec channel : file.channels()) {
+        for (ChannelSpec channel : OwnWords.in(file).channels()) {
             if (channel.source() instanceof ChannelSpec.Source.Ask) {
                 asked.add(channel);
             } else if (scpi.isPresent() && channel.unit() != Unit.ONE) {
                 String header = channel.name().replace("-", "").toUpperCase(Locale.ROOT);
-                asked.add(new ChannelSpec(
-                        channel.name(),
-                        scpi.get(),
-                        new ChannelSpec.Source.Ask("MEAS:COMP:" + header + "?", Optional.empty()),
-                        channel.unit(),
-                        channel.tachometerPulses(),
-                        channel.correction(),
-                        channel.uncertainty(),
-                        channel.calibration(),
-                        channel.valid(),
-                        channel.timeConstantSeconds(),
-                        channel.frozenAfterSeconds(),
-                        channel.level()));
+                asked.add(channel.readFrom(
+                        scpi.get(), new ChannelSpec.Source.Ask("MEAS:COMP:" + header + "?", Optional.empty())));
             }
         }
         return asked;

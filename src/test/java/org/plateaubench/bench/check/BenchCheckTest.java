@@ -114,7 +114,7 @@ class BenchCheckTest {
                 "NO_NUMBER      | coolant   | 0   | coolant               | FIX: no good reading: 10 device-fault",
                 "LOST_PROBE     | coolant   | 0   | coolant               | FIX: no good reading: 10 device-fault",
                 "POWER_ON_VALUE | coolant   | 0   | coolant               | FIX: no good reading: 10 device-fault",
-                "DECIMAL_COMMA  | pump      | 0   | pump                  | FIX: no good reading: 10 garbled; the line brought",
+                "DECIMAL_COMMA  | pump      | 0   | pump                  | FIX: no good reading: 10 garbled; \"MEAS:FREQ? (@21)\" by itself brings",
                 "DECIMAL_COMMA  | level     | 0   | devices               | FIX: device meter: \"L?\" is answered with \"3",
                 "OFFSET         | coolant   | -5  | coolant               | FIX: 17.",
                 "OFFSET         | coolant   | 5   | coolant               | note: 27.",
@@ -129,6 +129,13 @@ class BenchCheckTest {
         List<Check> checks = check(file(shippedText()), new Fault(kind, target, 1, AN_HOUR, value));
         assertTrue(found(checks, subject).startsWith(found), found(checks, subject) + "\n" + notWell(checks));
         assertEquals(found.startsWith("FIX"), !of(checks, Verdict.FIX).isEmpty(), notWell(checks));
+    }
+
+    @Test
+    void anOutputThatNobodySawActIsNotCalledWell() {
+        List<Check> checks = check(file(shippedText()), new Fault(Fault.Kind.NO_NUMBER, "pump", 1, AN_HOUR, 0));
+        assertTrue(found(checks, "pump-duty").startsWith("note: 100 % to 90.00 % and back"), notWell(checks));
+        assertTrue(found(checks, "fan-duty").startsWith("ok: "), notWell(checks));
     }
 
     @Test

@@ -10,18 +10,27 @@ import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
+import java.util.Iterator;
 import java.util.List;
+import java.util.Map;
+import java.util.TreeMap;
 import java.util.concurrent.TimeUnit;
+import java.util.regex.Pattern;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.Timeout;
 import org.junit.jupiter.api.io.TempDir;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.ValueSource;
 import org.plateaubench.Wants;
+import org.plateaubench.bench.Bench;
 import org.plateaubench.bench.BenchException;
+import org.plateaubench.bench.Benches;
 import org.plateaubench.bench.DeviceIdentity;
 import org.plateaubench.bench.SetResult;
 import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.benchfile.BenchFileReader;
 import org.plateaubench.benchfile.DeviceSpec;
+import org.plateaubench.benchfile.HeatDemand;
 import org.plateaubench.problem.SourceText;
 import org.plateaubench.sample.Quality;
 import org.plateaubench.sample.Reading;
@@ -123,7 +132,7 @@ class PeersTest {
     private static BenchFile modbusFile(String port, String serial) {
         return file(
                 "slave: { port: " + port + ", baud: 19200, dialect: modbus, identity: \"unit 17 holding 0 uint16 = "
-                        + serial + "\", timeout: 300 ms }",
+                        + serial + "\", timeout: 1 s }",
                 """
                 ambient: { device: slave, ask: "unit 17 input 33 float32", unit: °C }
                 coolant: { device: slave, ask: "unit 17 input 30 int16 scale 0.1", unit: °C }
@@ -164,6 +173,24 @@ class PeersTest {
     }
 
     @Test
+    void aPortSearchFindsTheUnitsThatAnswer() throws Exception {
+        Wants.program("python3");
+        String script = PEERS.resolve("worked_benches.py").toString();
+        try (Peer slave = modbusSlave();
+                Peer twoUnits = Peer.start(2, "python3", script, "modbus")) {
+            List<PortSearch.Found> found = PortSearch.askModbus(
+                    List.of(
+                            new PortSearch.Port(slave.ports().get(0), ""),
+                            new PortSearch.Port(twoUnits.ports().get(1), "")),
+                    List.of(19_200),
+                    List.of(16, 17, 3));
+            assertEquals(
+                    List.of("Modbus, parity even, unit 17", "Modbus, parity even, unit 17, 3"),
+                    found.stream().map(PortSearch.Found::answer).toList());
+        }
+    }
+
+    @Test
     void aSlaveWithAnotherNumberIsRefused() throws Exception {
         try (Peer slave = modbusSlave()) {
             try (SerialDevice device = device(modbusFile(slave.ports().get(0), "4712"))) {
@@ -179,6 +206,64 @@ class PeersTest {
         }
     }
 
+    // ---- worked bench files
+
+    /** A worked bench file with the ports of a peer in the place of its own, in order. */
+    private static BenchFile worked(String name, List<String> ports) throws Exception {
+        String yaml = Files.readString(Path.of("hardware-notes/benches", name + "-loop.yaml"));
+        Iterator<String> next = ports.iterator();
+        String connected =
+                Pattern.compile("port: (?:\"[^\"]*\"|[^ ,]+)").matcher(yaml).replaceAll(m -> "port: " + next.next());
+        var parsed = BenchFileReader.read(new SourceText(name, connected.getBytes(StandardCharsets.UTF_8)));
+        return parsed.value()
+                .orElseThrow(() -> new AssertionError(parsed.problems().toString()));
+    }
+
+    private static Map<String, String> sweep(Bench bench, long tick) {
+        List<Reading> readings = bench.read(tick).readings();
+        Map<String, String> shown = new TreeMap<>();
+        for (int i = 0; i < readings.size(); i++) {
+            shown.put(bench.file().columns().get(i).name(), shown(readings.get(i)));
+        }
+        return shown;
+    }
+
+    @ParameterizedTest
+    @ValueSource(strings = {"text", "modbus"})
+    void aWorkedBenchFileDrivesTheInstrumentsThatItDescribes(String name) throws Exception {
+        Wants.program("python3");
+        boolean text = name.equals("text");
+        String script = PEERS.resolve("worked_benches.py").toString();
+        try (Peer peer = Peer.start(text ? 3 : 2, "python3", script, name);
+                Bench bench = Benches.real(worked(name, peer.ports()), () -> folder, c -> {
+                    throw new AssertionError("no computer in this bench");
+                })) {
+            bench.open();
+            assertTrue(bench.set("fan-duty", 60.0).done());
+            assertTrue(bench.set("pump-duty", 80.0).done());
+            Map<String, String> expected = new TreeMap<>(Map.of(
+                    "ambient", "22.000",
+                    "coolant", "31.500",
+                    "fan-1", "1200.0",
+                    "pump", "2400.0",
+                    "fan-duty", "60.00",
+                    "pump-duty", "80.00"));
+            if (text) {
+                expected.put("fan-2", "1200.0");
+                expected.put("level", "24.70");
+            } else {
+                assertTrue(bench.heatOn(new HeatDemand.Power(150.5)).done());
+                expected.put("power", "150.50");
+                expected.put("supply", "150.50");
+            }
+            for (int tick = 0; tick < 20; tick++) {
+                assertEquals(expected, sweep(bench, tick));
+            }
+            assertTrue(bench.makeSafe(false).stream().allMatch(SetResult::done));
+            assertEquals("100.00", sweep(bench, 20).get("fan-duty"));
+        }
+    }
+
     // ---- Python
 
     private static Peer python() throws Exception {
@@ -191,7 +276,7 @@ class PeersTest {
         try (Peer peer = python()) {
             BenchFile file = file(
                     "controller: { port: " + peer.ports().get(0)
-                            + ", baud: 115200, dialect: scpi, identity: \"PYTHON,FAN CONTROLLER,3,1.0\" }",
+                            + ", baud: 115200, dialect: scpi, identity: \"PYTHON,FAN CONTROLLER,3,1.0\", timeout: 1 s }",
                     """
                     ambient: { device: controller, ask: "MEAS:TEMP? (@1)", unit: °C }
                     coolant: { device: controller, ask: "MEAS:TEMP? (@2)", unit: °C }
@@ -222,7 +307,7 @@ class PeersTest {
             BenchFile file = file(
                     "probes: { port: " + peer.ports().get(1)
                             + ", baud: 9600, dialect: text, line-end: cr, checksum: xor, identity: \"PROBES 7\","
-                            + " boot-count: \"B?\" }",
+                            + " boot-count: \"B?\", timeout: 1 s }",
                     """
                     ambient: { device: probes, ask: "T?", match: "T1= *([-0-9.,]+) C", unit: °C }
                     coolant: { device: probes, ask: "T?", match: "T2= *([-0-9.]+) C", unit: °C }

@@ -49,7 +49,7 @@ public final class ReplyTargets {
                         OptionalInt.empty(),
                         Optional.of(new ChannelSpec.Range(5, 80)))));
         ActuatorSpec actuator = new ActuatorSpec("fan-duty", "d", "F{percent}", Optional.of("F?"), 100);
-        talk(new TextDialect(questions), questions, actuator, line(bytes));
+        talk(new TextDialect(questions, false), questions, actuator, line(bytes));
     }
 
     /** Takes bytes as the frames that a Modbus device answers, and as what comes in piece by piece. */

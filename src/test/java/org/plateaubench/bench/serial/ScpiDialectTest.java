@@ -80,6 +80,29 @@ class ScpiDialectTest {
     }
 
     @Test
+    void aQuestionThatSpoilsTheAnswersToAllIsFoundByAskingEachByItself() throws Exception {
+        Deque<String> errors = new ArrayDeque<>();
+        ScriptedLine line = line(request -> {
+            switch (request) {
+                case "MEAS:TEMP? (@2)":
+                    return List.of("28,5");
+                case ":MEAS:VOLT? (@5)":
+                    errors.add("-113,\"Undefined header\"");
+                    return List.of();
+                case "SYST:ERR?":
+                    return List.of(errors.isEmpty() ? "0,\"No error\"" : errors.remove());
+                default:
+                    return List.of("1");
+            }
+        });
+        assertEquals(
+                "\"MEAS:TEMP? (@2)\" by itself brings \"28,5\", \":MEAS:VOLT? (@5)\" by itself brings no answer and"
+                        + " -113,\"Undefined header\"",
+                dialect.spoiling(() -> exchange(line)));
+        assertEquals("", dialect.spoiling(() -> exchange(line(request -> List.of("1")))));
+    }
+
+    @Test
     void everyOtherTickAsksTheFirstQuestionTwice() throws Exception {
         ScriptedLine line =
                 line(request -> List.of(request.endsWith("(@2)") ? "28.5;0.012;1;30.5;28.5" : "28.5;0.012;1;30.5"));

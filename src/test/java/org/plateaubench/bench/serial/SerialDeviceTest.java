@@ -309,6 +309,7 @@ class SerialDeviceTest {
                 DeviceSpec.Dialect.SCPI,
                 "\n",
                 Optional.empty(),
+                false,
                 Optional.of(TestController.IDENTITY),
                 Optional.of("SYST:BOOT?"),
                 300,
