@@ -5,6 +5,7 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 import java.util.Arrays;
 import java.util.Base64;
 import java.util.Locale;
+import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.EnumSource;
 import org.plateaubench.clock.SystemClock;
@@ -51,5 +52,13 @@ class MutationFuzzTest {
                 inputs,
                 clock.nanos() / 1e9,
                 longest);
+    }
+
+    /** Regression: 6000 bytes of commas where an identity was awaited took minutes. */
+    @Test
+    void aLongLineOfCommasIsNoIdentityAndTakesNoTime() throws Exception {
+        SystemClock clock = new SystemClock();
+        FuzzTarget.SCPI_REPLIES.take(new Mutation(107428).of(FuzzTarget.SCPI_REPLIES.seeds()));
+        assertTrue(clock.nanos() / 1e9 < MOST_SECONDS);
     }
 }

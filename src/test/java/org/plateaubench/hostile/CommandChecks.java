@@ -175,7 +175,11 @@ final class CommandChecks {
                         .reduce("", (before, after) -> after);
                 double duty = name.equals(BenchFile.FAN_DUTY) ? row.fanDutyPercent() : row.pumpDutyPercent();
                 long began = rows.get(tick) == null ? 0 : rows.get(tick).millis();
+                // Without a needed channel nothing is set until it is read again.
+                boolean blind = story.files().bench().channels().stream()
+                        .anyMatch(c -> facts.mayBeUnread(c.name(), began - 1000, row.millis()));
                 boolean excused = asked.isEmpty()
+                        || blind
                         || facts.any(Kind.IGNORES_DUTY, name, 0, row.millis())
                         || facts.mayBeOutOfReach(actuator.device(), began, row.millis())
                         || facts.any(Kind.RESET_OUTPUTS, actuator.device(), began, row.millis() + 1)
