@@ -69,7 +69,7 @@ final class ResultsText {
                 ">coolant rise ± U95",
                 ">k",
                 ">repeatability",
-                ">spread",
+                ">pooled spread",
                 ">CPU rise",
                 ">fans",
                 ">heat",

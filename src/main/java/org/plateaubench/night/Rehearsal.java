@@ -114,18 +114,7 @@ public record Rehearsal(
         if (file.simulation().isPresent()) {
             return file;
         }
-        return new BenchFile(
-                file.name(),
-                file.configuration(),
-                file.devices(),
-                file.channels(),
-                file.groups(),
-                file.actuators(),
-                file.workloads(),
-                file.supply(),
-                file.limits(),
-                file.commissioning(),
-                Optional.of(new SimulationSpec(start, 1, List.of(), List.of())));
+        return file.withSimulation(new SimulationSpec(start, 1, List.of(), List.of()));
     }
 
     /** Notes when stages begin. */

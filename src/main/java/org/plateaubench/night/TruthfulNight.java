@@ -5,7 +5,6 @@ import java.io.UncheckedIOException;
 import java.time.OffsetDateTime;
 import java.util.ArrayList;
 import java.util.List;
-import java.util.Optional;
 import java.util.Set;
 import java.util.function.Supplier;
 import java.util.stream.Collectors;
@@ -92,18 +91,7 @@ final class TruthfulNight {
         SimulationSpec spec = twin.simulation().orElseThrow();
         List<SimulationSpec.Setting> all = new ArrayList<>(spec.settings());
         all.addAll(List.of(settings));
-        return new BenchFile(
-                twin.name(),
-                twin.configuration(),
-                twin.devices(),
-                twin.channels(),
-                twin.groups(),
-                twin.actuators(),
-                twin.workloads(),
-                twin.supply(),
-                twin.limits(),
-                twin.commissioning(),
-                Optional.of(new SimulationSpec(spec.start(), seed, all, spec.sets())));
+        return twin.withSimulation(new SimulationSpec(spec.start(), seed, all, spec.sets()));
     }
 
     static SimulationSpec.Setting setting(SimulationKey key, double value) {

@@ -107,13 +107,8 @@ final class RiseOverLevel {
         systematic.add(Contribution.of("own level", StrictMath.abs(rise * steepness * standardDb)));
         systematic.add(Contribution.rectangular("interpolation between steps", 0.5 * rise * StrictMath.abs(bend)));
         double factor = rise / a.riseKelvin();
-        List<PassRise> passes = a.step().passes().stream()
-                .map(p -> new PassRise(
-                        p.riseKelvin() * factor,
-                        p.floorKelvin() * factor,
-                        p.settlingKelvin() * factor,
-                        p.settlingUncertaintyKelvin() * factor))
-                .toList();
+        List<PassRise> passes =
+                a.step().passes().stream().map(p -> p.scaled(factor)).toList();
         return Optional.of(new StepPasses(name, passes, systematic));
     }
 

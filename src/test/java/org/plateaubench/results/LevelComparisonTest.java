@@ -3,15 +3,12 @@ package org.plateaubench.results;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
-import java.nio.charset.StandardCharsets;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalDouble;
 import java.util.function.DoubleUnaryOperator;
 import org.junit.jupiter.api.Test;
-import org.plateaubench.plan.NightFiles;
-import org.plateaubench.problem.SourceText;
 import org.plateaubench.uncertainty.Contribution;
 import org.plateaubench.uncertainty.Difference;
 import org.plateaubench.uncertainty.PassRise;
@@ -21,27 +18,6 @@ import org.plateaubench.uncertainty.Verdict;
 
 /** Validation against rises and levels that are known: a part that no fan cools, and fan laws for the rest. */
 class LevelComparisonTest {
-
-    private static final NightFiles FILES = NightFiles.read(
-                    new SourceText("plan", """
-                            title: Levels
-                            purpose: Is there a difference at equal noise?
-                            sample-every: 5 s
-                            pump-lock: { speed: 2700 rpm, within: 2 %, for: 10 s }
-                            heat: { workload: compile }
-                            measurements:
-                              - thermal:
-                                  cooldown: { each: block, duty: 60 %, until: { slope: 1 K/h, window: 10 min, for: 2 min }, within-baseline: 0.5 K, at-least: 5 min, at-most: 60 min }
-                                  soak: { until: { slope: 1 K/h, window: 15 min, for: 2 min }, at-least: 10 min, at-most: 75 min }
-                                  dwell: { average: 10 min }
-                                  steps: [ { speed: 700 rpm } ]
-                                  repeats: 2
-                                  order: { kind: balanced, seed: 7 }
-                            """.getBytes(StandardCharsets.UTF_8)),
-                    NightFiles.simulatedFans(),
-                    NightFiles.simulatedBench())
-            .value()
-            .orElseThrow();
 
     private static final double[] SPEEDS = {700, 900, 1100, 1400, 1700};
 
@@ -118,7 +94,7 @@ class LevelComparisonTest {
                 Optional.empty(),
                 acoustic,
                 List.of());
-        return new ComparedNight(fans.name() + " " + opened, opened, FILES, results);
+        return new ComparedNight(fans.name() + " " + opened, opened, NightComparisonTest.FILES, results);
     }
 
     private static LevelComparison compare(ComparedNight... nights) throws NightComparison.NotComparable {

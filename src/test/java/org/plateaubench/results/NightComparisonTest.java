@@ -40,6 +40,9 @@ class NightComparisonTest {
 
     private static final String BENCH = text(NightFiles.simulatedBench());
 
+    /** A night's files for tests whose rises are made up. */
+    static final NightFiles FILES = files(PLAN, BENCH);
+
     private static String text(SourceText source) {
         return new String(source.bytes(), StandardCharsets.UTF_8);
     }
@@ -56,7 +59,7 @@ class NightComparisonTest {
 
     /** A night whose two passes of each step lie 0.1 K below and above the rises given. */
     private static ComparedNight night(String record, String set, String opened, double slow, double fast) {
-        return night(record, set, opened, files(PLAN, BENCH), true, 200.0, slow, fast);
+        return night(record, set, opened, FILES, true, 200.0, slow, fast);
     }
 
     private static ComparedNight night(

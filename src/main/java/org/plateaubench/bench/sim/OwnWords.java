@@ -29,18 +29,7 @@ final class OwnWords {
                     && !used.add(List.of(channel.device(), ask.question()));
             channels.add(again ? renamed(channel, (ChannelSpec.Source.Ask) channel.source()) : channel);
         }
-        return new BenchFile(
-                file.name(),
-                file.configuration(),
-                file.devices(),
-                channels,
-                file.groups(),
-                file.actuators(),
-                file.workloads(),
-                file.supply(),
-                file.limits(),
-                file.commissioning(),
-                file.simulation());
+        return file.withChannels(channels);
     }
 
     private static ChannelSpec renamed(ChannelSpec channel, ChannelSpec.Source.Ask ask) {

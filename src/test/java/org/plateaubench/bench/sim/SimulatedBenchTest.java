@@ -103,18 +103,7 @@ class SimulatedBenchTest {
         BenchFile real = BenchFileReader.read(new SourceText(name, Files.readAllBytes(path)))
                 .value()
                 .orElseThrow();
-        BenchFile twin = new BenchFile(
-                real.name(),
-                real.configuration(),
-                real.devices(),
-                real.channels(),
-                real.groups(),
-                real.actuators(),
-                real.workloads(),
-                real.supply(),
-                real.limits(),
-                real.commissioning(),
-                FILE.simulation());
+        BenchFile twin = real.withSimulation(FILE.simulation().orElseThrow());
         VirtualClock clock = Simulations.clock();
         try (SimulatedBench bench = SimulatedBench.create(twin, "A", 1, clock, Transport.IN_PROCESS)) {
             bench.open();
