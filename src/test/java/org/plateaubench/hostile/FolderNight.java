@@ -55,6 +55,9 @@ final class FolderNight {
     private final Scenario scenario;
     private final Dice dice;
     private final Path records;
+    /** When the program is killed where the ticket says that, by its runs; the storage works then. */
+    private final List<Mishap> kills;
+
     private final List<Breach> breaches = new ArrayList<>();
     private final List<String> mishaps = new ArrayList<>();
     private Path record;
@@ -70,6 +73,9 @@ final class FolderNight {
         this.scenario = scenario.ofTheBench();
         this.dice = new Dice(scenario.ticket().seed(), "storage");
         this.records = records;
+        this.kills = scenario.mishaps().stream()
+                .filter(m -> m.what().equals(Mishap.KILLED))
+                .toList();
     }
 
     /** The program is killed. */
@@ -123,6 +129,13 @@ final class FolderNight {
             boolean healthy = i >= MOST_RESUMES - 1;
             HostileStorage storage = healthy ? new HostileStorage(HostileStorage.Kind.NEVER, 0) : storage();
             long killAtTick = !healthy && dice.chance(0.4) ? (long) dice.magnitude(1, 4000) : Long.MAX_VALUE;
+            if (!kills.isEmpty()) {
+                storage = new HostileStorage(HostileStorage.Kind.NEVER, 0);
+                killAtTick = i < kills.size()
+                        ? (long) (kills.get(i).fromSeconds()
+                                / scenario.files().plan().sampleEverySeconds())
+                        : Long.MAX_VALUE;
+            }
             if (record != null && RecordFolder.open(record).sealed()) {
                 // Cut off between the seal and the ledger's line about it.
                 mishaps.add("sealed again");
@@ -190,7 +203,7 @@ final class FolderNight {
         try {
             NightRun.Finished finished = fresh
                     ? run.run(keeping, listener)
-                    : run.resume(record, dice.between(1, 600), KEY.signer()::equals, keeping, listener);
+                    : run.resume(record, gapSeconds(), KEY.signer()::equals, keeping, listener);
             failure = finished.sealingFault();
             end = Optional.of(finished.end());
             safe(eyes, finished);
@@ -218,6 +231,12 @@ final class FolderNight {
                 breach(FolderInvariant.STORAGE_ENDS_RUN, ticksWithoutRecord[0] + " ticks without a record");
             }
         }
+    }
+
+    /** So long nobody went on with the night. */
+    private double gapSeconds() {
+        int kill = runs - 2;
+        return kill >= 0 && kill < kills.size() ? kills.get(kill).seconds() : dice.between(1, 600);
     }
 
     private void safe(Eyes eyes, NightRun.Finished finished) {

@@ -89,7 +89,13 @@ class HostileNightsTest {
 
     @Test
     void aTicketIsReadBackAsItIsWritten() {
-        for (String text : List.of("8123", "8123/2,5", "8123/", "8123/all/one-step", "7/1/one-repeat,calm")) {
+        for (String text : List.of(
+                "8123",
+                "8123/2,5",
+                "8123/",
+                "8123/all/one-step",
+                "7/1/one-repeat,calm",
+                "7//calm/LEAK::5:1+OFFSET:cpu:1.500:2:-3")) {
             assertEquals(text, Ticket.parse(text).toString());
         }
     }

@@ -11,7 +11,8 @@ enum Invariant {
     HEAT_NEEDS_FLOW("heat is never on for longer than stated while the pump or all fans stand", SafetyChecks::flow),
     LIMITS_HOLD("nothing is beyond a limit under heat for longer than the guard may take", SafetyChecks::limits),
     LOST_MEANS_OFF("heat goes off as soon as a needed device is lost or is another one", SafetyChecks::lost),
-    UNREAD_MEANS_END("what has a limit is never unread for longer than stated under heat", SafetyChecks::unread),
+    UNREAD_MEANS_END(
+            "what is needed or has a limit is never unread for longer than stated under heat", SafetyChecks::unread),
     FROZEN_MEANS_END("heat does not go on by a coolant sensor that does not move", SafetyChecks::frozen),
     STALL_MEANS_END("a run does not go on with a fan that stands although it is driven", SafetyChecks::stalls),
     RESETS_MEAN_END("a run does not go on with outputs that fall back again and again", SafetyChecks::resets),
@@ -24,6 +25,11 @@ enum Invariant {
     ENDS("every run ends", SafetyChecks::ends),
     OFF_AFTER_END("heat is never on after the end", SafetyChecks::offAfterEnd),
     SAFE_AFTER_END("fans and pump are at their safe duty after the end", SafetyChecks::safeAfterEnd),
+    STAYS_SAFE("once a signal has made the bench safe, nothing else is set", AtOnceChecks::staysSafe),
+    SAFE_AGAIN("a bench that cannot be made safe is made safe again and again", AtOnceChecks::triesAgain),
+    GOES_ON_COLD("a night that goes on has its heat off before its first tick", AtOnceChecks::goesOnCold),
+    LOCKED_BEFORE_HEAT("after a reset or a gap no heat comes on before the pump is locked", AtOnceChecks::locks),
+    RESET_AT_ONCE("outputs that may have fallen back are known at once to have", AtOnceChecks::resets),
     NEVER_THROWS("the program never fails by itself", SafetyChecks::thrown),
 
     // The record.
@@ -33,6 +39,10 @@ enum Invariant {
     // The results.
     PASSES_COUNTED("no result without its passes, no pass without a result", ResultChecks::counted),
     EXIT_TELLS("the run's end says what became of its passes", ResultChecks::exit),
+    SPOILED_AT_ONCE("a pass is spoiled as soon as it is known that it cannot count", AtOnceChecks::spoils),
+    READ_RIGHT("a reading that cannot be so is marked", AtOnceChecks::readings),
+    PASS_FELT("a pass whose coolant did not feel the heat does not count", ResultChecks::felt),
+    PASS_MEASURED("a pass whose thermometer leapt or stood still does not count", ResultChecks::measured),
     PASS_HEATED("a pass that counts was under heat all the time", ResultChecks::heated),
     PASS_PUMPED("a pass that counts had its pump at its speed", ResultChecks::pumped),
     PASS_DRIVEN("a pass that counts had its fans at the duty that was frozen", ResultChecks::driven),

@@ -29,6 +29,9 @@ record Mishap(String what, String target, double fromSeconds, double seconds, do
     /** The record cannot be written any more. */
     static final String STORAGE = "STORAGE";
 
+    /** The program is killed, and goes on later; only where its record is on disk, and only if it is asked for. */
+    static final String KILLED = "KILLED";
+
     static final List<String> OF_THE_HOST = List.of(OPERATOR, SIGNAL, CLOCK_STEP, STALL, SLEEP, STORAGE);
 
     long fromMillis() {
@@ -49,9 +52,26 @@ record Mishap(String what, String target, double fromSeconds, double seconds, do
 
     /** The fault of the simulated bench, unless it befalls the host. */
     Optional<Fault> fault() {
-        return OF_THE_HOST.contains(what)
+        return OF_THE_HOST.contains(what) || what.equals(KILLED)
                 ? Optional.empty()
                 : Optional.of(new Fault(Fault.Kind.valueOf(what), target, fromMillis(), toMillis(), value));
+    }
+
+    /** Reads what {@link #ticket} writes. */
+    static Mishap parse(String text) {
+        String[] parts = text.split(":", -1);
+        return new Mishap(
+                parts[0],
+                parts[1],
+                Double.parseDouble(parts[2]),
+                Double.parseDouble(parts[3]),
+                parts.length > 4 ? Double.parseDouble(parts[4]) : 0);
+    }
+
+    /** {@return how it stands in a ticket} */
+    String ticket() {
+        String text = what + ":" + target + ":" + Dice.text(fromSeconds) + ":" + Dice.text(seconds);
+        return value == 0 ? text : text + ":" + Dice.text(value);
     }
 
     @Override

@@ -55,22 +55,19 @@ final class MutantProgram extends ClassLoader {
                         + source.substring(at + mutant.before().length()));
     }
 
-    /** Lives through nights until one breaks an invariant: "INVARIANT ticket", or an empty text. */
-    String caught(List<String> tickets) throws ReflectiveOperationException {
-        Method caught = loadClass(MutantProgram.class.getName()).getDeclaredMethod("firstBreach", List.class);
+    /** Lives through a night: "INVARIANT ticket" of the first that is broken, or an empty text. */
+    String caught(String ticket) throws ReflectiveOperationException {
+        Method caught = loadClass(MutantProgram.class.getName()).getDeclaredMethod("firstBreach", String.class);
         caught.setAccessible(true);
-        return (String) caught.invoke(null, tickets);
+        return (String) caught.invoke(null, ticket);
     }
 
     /** Called in the mutated program. */
-    static String firstBreach(List<String> tickets) {
-        for (String ticket : tickets) {
-            List<Breach> breaches = Campaign.live(Ticket.parse(ticket)).breaches();
-            if (!breaches.isEmpty()) {
-                return breaches.get(0).invariant() + " " + ticket;
-            }
-        }
-        return "";
+    static String firstBreach(String ticket) {
+        return Campaign.live(Ticket.parse(ticket)).breaches().stream()
+                .findFirst()
+                .map(b -> b.invariant() + " " + ticket)
+                .orElse("");
     }
 
     @Override

@@ -6,8 +6,8 @@ import java.util.concurrent.atomic.AtomicInteger;
 
 /**
  * Prints which invariant notices that a rule is gone, and the night that showed it; the last lines are those of
- * src/test/resources/hostile/mutants.txt. Arguments: how many nights each rule gets beside the known one, and a part of a
- * rule's name if only some are wanted.
+ * src/test/resources/hostile/mutants.txt. Arguments: how many nights each rule gets beside the known one and
+ * those that are aimed at it, and a part of a rule's name, or "aimed", if only some are wanted.
  *
  * <pre>
  * mvn -q test-compile dependency:build-classpath -Dmdep.outputFile=target/classpath.txt
@@ -18,10 +18,13 @@ final class Mutants {
 
     private Mutants() {}
 
-    public static void main(String[] arguments) {
+    public static void main(String[] arguments) throws java.io.IOException {
         long nights = arguments.length == 0 ? 300 : Long.parseLong(arguments[0]);
+        List<String> aimed = Aimed.all().stream().map(Aimed::rule).toList();
         List<Mutant> wanted = Mutant.all().stream()
-                .filter(m -> arguments.length < 2 || m.rule().contains(arguments[1]))
+                .filter(m -> arguments.length < 2
+                        || m.rule().contains(arguments[1])
+                        || arguments[1].equals("aimed") && aimed.contains(m.rule()))
                 .toList();
         String[] known = new String[wanted.size()];
         AtomicInteger nobody = new AtomicInteger();

@@ -27,6 +27,8 @@ class MutantsTest {
 
     private static final long NIGHTS = Long.getLong("plateau.hostile.mutants", 0);
     private static final int SHARE = 16;
+    /** Of so many seeds nights are made that are aimed at a rule. */
+    private static final long AIMED_SEEDS = Long.getLong("plateau.hostile.aimed", 60);
 
     static List<Mutant> mutants() throws IOException {
         List<Mutant> known = new ArrayList<>();
@@ -65,8 +67,27 @@ class MutantsTest {
         if (known().containsKey(mutant.rule())) {
             tickets.add(known().get(mutant.rule()));
         }
+        if (nights > 0) {
+            for (Aimed aimed : Aimed.all()) {
+                if (aimed.rule().equals(mutant.rule())) {
+                    tickets.addAll(aimed.tickets(AIMED_SEEDS));
+                }
+            }
+        }
         LongStream.rangeClosed(1, nights).forEach(seed -> tickets.add(String.valueOf(seed)));
-        return new MutantProgram(mutant).caught(tickets);
+        MutantProgram program = new MutantProgram(mutant);
+        for (String ticket : tickets) {
+            String caught = program.caught(ticket);
+            if (!caught.isEmpty()) {
+                // A night that the whole program does not live through says nothing of the rule.
+                List<Breach> whole = Campaign.live(Ticket.parse(ticket)).breaches();
+                if (whole.isEmpty()) {
+                    return caught;
+                }
+                System.out.println(ticket + " is broken by the whole program: " + whole);
+            }
+        }
+        return "";
     }
 
     /** By rule the ticket of a night that noticed that it was gone. */

@@ -2,6 +2,7 @@ package org.plateaubench.hostile;
 
 import java.io.IOException;
 import java.util.ArrayList;
+import java.util.DoubleSummaryStatistics;
 import java.util.List;
 import java.util.Map;
 import java.util.NavigableMap;
@@ -12,6 +13,7 @@ import org.apache.commons.math3.stat.regression.SimpleRegression;
 import org.plateaubench.bench.sim.Fault.Kind;
 import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.benchfile.ChannelSpec;
+import org.plateaubench.benchfile.HeatDemand;
 import org.plateaubench.engine.Exit;
 import org.plateaubench.equilibrium.LagFilter;
 import org.plateaubench.plan.Measurement;
@@ -41,6 +43,13 @@ final class ResultChecks {
     private static final long FELT_SECONDS = 400;
     /** A limit of the slope by which a rise that falls again is told for certain, K/h. */
     private static final double TELLING_SLOPE = 10;
+
+    /** Less heat need not be felt within minutes, W. */
+    private static final double WEAK_WATTS = 50;
+    /** Coolant that has felt the heat has moved by more, K. */
+    private static final double FELT_KELVIN = 0.19;
+    /** A reading that stands still for less says nothing, s. */
+    private static final double STILL_SECONDS = 60;
 
     /** Steps of a thermometer up to these say nothing of themselves. */
     private static final double LEAP_KELVIN = 1.0;
@@ -195,6 +204,140 @@ final class ResultChecks {
                         && m.fromMillis() > fromMillis
                         && m.fromMillis() < toMillis - 60_000
                         && m.toMillis() > toMillis);
+    }
+
+    // ---- thermometers
+
+    private static List<String> thermometers(Story story, String... roles) {
+        return story.files().bench().channels().stream()
+                .map(ChannelSpec::name)
+                .filter(name -> List.of(roles).contains(name.substring(0, (name + "-").indexOf('-'))))
+                .toList();
+    }
+
+    /** Good readings of a channel, by their time, ms. */
+    private static TreeMap<Long, Double> goodReadings(Story story, String channel) throws IOException {
+        int column = story.files().bench().indexOf(channel);
+        TreeMap<Long, Double> readings = new TreeMap<>();
+        for (RecordedNight.Row row : story.samples()) {
+            if (row.sample().readings().get(column).good()) {
+                readings.put(
+                        row.sample().offsetMillis(),
+                        row.sample().readings().get(column).value());
+            }
+        }
+        return readings;
+    }
+
+    private static boolean alone(Facts facts, Mishap m, long fromMillis, long toMillis) {
+        return facts.mishaps().stream().noneMatch(o -> o != m && o.overlaps(fromMillis, toMillis));
+    }
+
+    /** Nothing has settled under heat by coolant that stood still since the heat came on. */
+    static void felt(Story story, Consumer<String> breach) throws IOException {
+        Facts facts = new Facts(story.scenario());
+        NavigableMap<Long, TruthRow> rows = story.byTick();
+        if (story.files()
+                .plan()
+                .heat()
+                .filter(h -> !(h instanceof HeatDemand.Power p && p.watts() < WEAK_WATTS))
+                .isEmpty()) {
+            return;
+        }
+        for (PassStory pass : counting(story)) {
+            long on = story.journal().stream()
+                    .filter(l -> "heat".equals(l.get("target")) && "command-result".equals(l.get("input")))
+                    .filter(l -> !"off".equals(l.get("asked")))
+                    .mapToLong(l -> ((Number) l.get("tick")).longValue())
+                    .filter(tick -> tick <= pass.settledTick)
+                    .max()
+                    .orElse(Long.MAX_VALUE);
+            if (!pass.settled || !rows.containsKey(on)) {
+                continue;
+            }
+            long from = rows.get(on).millis();
+            long to = rows.get(pass.settledTick).millis();
+            boolean others =
+                    facts.mishaps().stream().anyMatch(m -> !m.is(Kind.HEAT_TRIPPED) && m.overlaps(from - 60_000, to));
+            for (String channel : thermometers(story, BenchFile.COOLANT)) {
+                DoubleSummaryStatistics read = goodReadings(story, channel).subMap(from, to).values().stream()
+                        .mapToDouble(Double::doubleValue)
+                        .summaryStatistics();
+                if (!others && read.getMax() - read.getMin() < FELT_KELVIN) {
+                    breach.accept("pass " + pass.name + " settled at tick " + pass.settledTick + ", and since tick "
+                            + on + " " + channel + " had read " + read.getMin() + " to " + read.getMax() + " °C");
+                }
+            }
+        }
+    }
+
+    static void measured(Story story, Consumer<String> breach) throws IOException {
+        Facts facts = new Facts(story.scenario());
+        for (String channel : thermometers(story, BenchFile.COOLANT, BenchFile.AMBIENT)) {
+            for (Mishap m : facts.mishaps()) {
+                if (m.target().equals(channel) && m.is(Kind.OFFSET)) {
+                    leapt(story, facts, m, m.fromMillis(), breach);
+                    leapt(story, facts, m, m.toMillis(), breach);
+                } else if (m.target().equals(channel) && m.is(Kind.FROZEN)) {
+                    thawed(story, facts, m, breach);
+                }
+            }
+        }
+    }
+
+    /** A thermometer that leaps, and stays there, spoils the pass. */
+    private static void leapt(Story story, Facts facts, Mishap m, long at, Consumer<String> breach) throws IOException {
+        double period = story.periodSeconds();
+        long believed = StrictMath.round((10 * period + 10) * 1000);
+        if (Math.abs(m.value()) < LEAP_KELVIN + 0.6 * (1 + period)
+                || m.seconds() < 5 * period + 8
+                || !alone(facts, m, m.fromMillis() - 60_000, at + believed)) {
+            return;
+        }
+        NavigableMap<Long, TruthRow> rows = story.byTick();
+        for (PassStory pass : counting(story)) {
+            if (rows.get(pass.begunTick).millis() + believed < at
+                    && rows.get(pass.toTick).millis() - believed > at) {
+                breach.accept("pass " + pass.name + " counts, but at " + at + " ms: " + m);
+            }
+        }
+    }
+
+    /** A thermometer that stood still for long and then leaps did not measure meanwhile. */
+    private static void thawed(Story story, Facts facts, Mishap m, Consumer<String> breach) throws IOException {
+        double period = story.periodSeconds();
+        TreeMap<Long, Double> readings = goodReadings(story, m.target());
+        Map.Entry<Long, Double> frozen = readings.lowerEntry(m.toMillis() - 1);
+        Map.Entry<Long, Double> thawed = readings.higherEntry(m.toMillis());
+        long around = StrictMath.round((70 + 2 * period) * 1000);
+        if (frozen == null
+                || thawed == null
+                || m.seconds() < STILL_SECONDS + 3 * period
+                || !alone(facts, m, m.fromMillis() - around, thawed.getKey() + around)) {
+            return;
+        }
+        double least = Double.POSITIVE_INFINITY;
+        double before = Double.NaN;
+        for (double reading : readings.headMap(m.fromMillis()).values()) {
+            least = reading == before || Double.isNaN(before) ? least : Math.min(least, Math.abs(reading - before));
+            before = reading;
+        }
+        NavigableMap<Long, TruthRow> rows = story.byTick();
+        boolean steady = story.journal().stream()
+                .filter(l -> "heat".equals(l.get("target")) && rows.containsKey(l.get("tick")))
+                .mapToLong(l -> rows.get((Long) l.get("tick")).millis())
+                .noneMatch(at -> at > thawed.getKey() - around && at <= thawed.getKey() + around / 10);
+        double leap = Math.abs(thawed.getValue() - frozen.getValue());
+        if (!steady || leap < THAW_KELVIN + 0.02 * period || leap < 3.1 * least) {
+            return;
+        }
+        for (PassStory pass : counting(story)) {
+            if (rows.get(pass.begunTick).millis() < m.toMillis()
+                    && rows.get(pass.toTick).millis() > m.fromMillis() + around) {
+                breach.accept("pass " + pass.name + " counts, but then " + m.target() + " leapt by " + leap
+                        + " K after " + m);
+            }
+        }
     }
 
     static void pumped(Story story, Consumer<String> breach) throws IOException {

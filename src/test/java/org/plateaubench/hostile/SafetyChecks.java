@@ -219,6 +219,9 @@ final class SafetyChecks {
         List<ChannelSpec> needed = new ArrayList<>(bench.channelsOf(BenchFile.COOLANT));
         needed.addAll(bench.channelsOf(BenchFile.AMBIENT));
         bench.channel(BenchFile.PUMP).ifPresent(needed::add);
+        List<ChannelSpec> underHeat = new ArrayList<>(needed);
+        bench.channel(BenchFile.CPU).ifPresent(underHeat::add);
+        bench.group(BenchFile.FANS).forEach(f -> bench.channel(f).ifPresent(underHeat::add));
         for (ChannelSpec channel : bench.channels()) {
             for (Mishap m : facts.mishaps()) {
                 if (!silences(m, channel)) {
@@ -226,10 +229,10 @@ final class SafetyChecks {
                 }
                 Predicate<TruthRow> during =
                         row -> row.tick() >= 0 && row.millis() >= m.fromMillis() && row.millis() < m.toMillis();
-                if (limited.contains(channel.name())) {
+                if (limited.contains(channel.name()) || underHeat.contains(channel)) {
                     for (Stretch s : Stretch.of(story.rows(), during.and(heated(facts)))) {
                         if (s.seconds(facts) > UNREAD_SECONDS + ticks(story, 4)) {
-                            breach.accept("heat while " + m + " and " + channel.name() + " has a limit" + at(s));
+                            breach.accept("heat while " + m + " keeps " + channel.name() + " from being read" + at(s));
                         }
                     }
                 }

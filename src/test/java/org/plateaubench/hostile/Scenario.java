@@ -39,6 +39,7 @@ record Scenario(Ticket ticket, NightFiles files, double mostSeconds, List<Mishap
                 kept.add(drawn.get(i));
             }
         }
+        kept.addAll(ticket.added());
         return new Scenario(
                 ticket, files(plan.text(), bench), plan.mostSeconds(), List.copyOf(drawn), List.copyOf(kept));
     }
@@ -177,6 +178,7 @@ record Scenario(Ticket ticket, NightFiles files, double mostSeconds, List<Mishap
     @Override
     public String toString() {
         StringBuilder text = new StringBuilder("night ").append(ticket);
+        ticket.added().forEach(m -> text.append("\n  added: ").append(m));
         for (int i = 0; i < drawn.size(); i++) {
             text.append("\n  ")
                     .append(ticket.keeps(i) ? "" : "(left out) ")

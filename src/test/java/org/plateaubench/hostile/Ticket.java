@@ -1,6 +1,8 @@
 package org.plateaubench.hostile;
 
+import java.util.ArrayList;
 import java.util.EnumSet;
+import java.util.List;
 import java.util.Locale;
 import java.util.Optional;
 import java.util.Set;
@@ -9,13 +11,15 @@ import java.util.stream.Collectors;
 
 /**
  * Which night: its seed, and what was left out to make it shorter. As text for example {@code 8123},
- * {@code 8123/2,5} (only the mishaps 2 and 5) or {@code 8123/2/one-repeat,calm}.
+ * {@code 8123/2,5} (only the mishaps 2 and 5) or {@code 8123/2/one-repeat,calm}. A fourth part adds what nobody would draw
+ * in a long time: {@code 8123//calm/SILENT:supply:412:8+LEAK::500:1}.
  *
  * @param seed draws the night
  * @param mishaps numbers of the mishaps that happen, from 0; empty: all
  * @param cuts what else is left out
+ * @param added what goes wrong beside what was drawn
  */
-record Ticket(long seed, Optional<Set<Integer>> mishaps, Set<Cut> cuts) {
+record Ticket(long seed, Optional<Set<Integer>> mishaps, Set<Cut> cuts, List<Mishap> added) {
 
     /** What can be left out of a night. */
     enum Cut {
@@ -31,10 +35,11 @@ record Ticket(long seed, Optional<Set<Integer>> mishaps, Set<Cut> cuts) {
     Ticket {
         mishaps = mishaps.map(TreeSet::new);
         cuts = Set.copyOf(cuts);
+        added = List.copyOf(added);
     }
 
     static Ticket of(long seed) {
-        return new Ticket(seed, Optional.empty(), Set.of());
+        return new Ticket(seed, Optional.empty(), Set.of(), List.of());
     }
 
     static Ticket parse(String text) {
@@ -53,17 +58,23 @@ record Ticket(long seed, Optional<Set<Integer>> mishaps, Set<Cut> cuts) {
             }
             mishaps = Optional.of(numbers);
         }
-        return new Ticket(Long.parseLong(parts[0]), mishaps, cuts);
+        List<Mishap> added = new ArrayList<>();
+        if (parts.length > 3) {
+            for (String mishap : parts[3].split("\\+")) {
+                added.add(Mishap.parse(mishap));
+            }
+        }
+        return new Ticket(Long.parseLong(parts[0]), mishaps, cuts, added);
     }
 
     Ticket without(Cut cut) {
         Set<Cut> more = EnumSet.of(cut);
         more.addAll(cuts);
-        return new Ticket(seed, mishaps, more);
+        return new Ticket(seed, mishaps, more, added);
     }
 
     Ticket with(Set<Integer> only) {
-        return new Ticket(seed, Optional.of(only), cuts);
+        return new Ticket(seed, Optional.of(only), cuts, added);
     }
 
     boolean keeps(int mishap) {
@@ -78,6 +89,10 @@ record Ticket(long seed, Optional<Set<Integer>> mishaps, Set<Cut> cuts) {
                 .sorted()
                 .map(c -> c.name().toLowerCase(Locale.ROOT).replace('_', '-'))
                 .collect(Collectors.joining(","));
-        return mishaps.isEmpty() && cuts.isEmpty() ? "" + seed : seed + "/" + kept + (left.isEmpty() ? "" : "/" + left);
+        String more = added.stream().map(Mishap::ticket).collect(Collectors.joining("+"));
+        StringBuilder text = new StringBuilder().append(seed);
+        text.append(mishaps.isEmpty() && left.isEmpty() && more.isEmpty() ? "" : "/" + kept);
+        text.append(left.isEmpty() && more.isEmpty() ? "" : "/" + left);
+        return text.append(more.isEmpty() ? "" : "/" + more).toString();
     }
 }
