@@ -215,15 +215,14 @@ final class ResultChecks {
                 .toList();
     }
 
-    /** Good readings of a channel, by their time, ms. */
+    /** Good readings of a channel, by the bench's own time, ms. */
     private static TreeMap<Long, Double> goodReadings(Story story, String channel) throws IOException {
         int column = story.files().bench().indexOf(channel);
         TreeMap<Long, Double> readings = new TreeMap<>();
         for (RecordedNight.Row row : story.samples()) {
-            if (row.sample().readings().get(column).good()) {
-                readings.put(
-                        row.sample().offsetMillis(),
-                        row.sample().readings().get(column).value());
+            TruthRow truth = story.byTick().get(row.sample().tick());
+            if (truth != null && row.sample().readings().get(column).good()) {
+                readings.put(truth.millis(), row.sample().readings().get(column).value());
             }
         }
         return readings;
@@ -263,7 +262,7 @@ final class ResultChecks {
                 DoubleSummaryStatistics read = goodReadings(story, channel).subMap(from, to).values().stream()
                         .mapToDouble(Double::doubleValue)
                         .summaryStatistics();
-                if (!others && read.getMax() - read.getMin() < FELT_KELVIN) {
+                if (!others && read.getCount() > 0 && read.getMax() - read.getMin() < FELT_KELVIN) {
                     breach.accept("pass " + pass.name + " settled at tick " + pass.settledTick + ", and since tick "
                             + on + " " + channel + " had read " + read.getMin() + " to " + read.getMax() + " °C");
                 }

@@ -19,9 +19,9 @@ final class EngineProgram {
 
     /**
      * Arguments: folder for the output, "here" or "none" for what holds the load's processes, the lease in milliseconds, then
-     * the command. Prints what came of switching on.
+     * the command. Prints what came of switching on; each byte of its input switches off, and prints what came of that.
      */
-    public static void main(String[] args) {
+    public static void main(String[] args) throws IOException {
         WorkloadLoad load = new WorkloadLoad(
                 Benches.withWorkload(List.of(Arrays.copyOfRange(args, 3, args.length))),
                 new GuardedCommand(
@@ -33,6 +33,9 @@ final class EngineProgram {
         System.out.println(on.done() ? "heat is on" : on.detail());
         while (true) {
             load.renew();
+            if (System.in.available() > 0 && System.in.read() >= 0) {
+                System.out.println(load.off().readback());
+            }
             Deadline.afterMillis(100).await();
         }
     }
@@ -50,13 +53,19 @@ final class EngineProgram {
 
     /** Starts this program in a process of its own and waits until its heat is on. */
     static Process start(Path logs, String containment, long leaseMillis, List<String> command) throws IOException {
+        return start(home(Guardian.class), logs, containment, leaseMillis, command);
+    }
+
+    /** The same with the program's classes out of a folder of their own. */
+    static Process start(String classes, Path logs, String containment, long leaseMillis, List<String> command)
+            throws IOException {
         List<String> line = new ArrayList<>(List.of(
                 Path.of(System.getProperty("java.home"), "bin", "java").toString(),
                 "-Xmx64m",
                 "-XX:+UseSerialGC",
                 "-XX:TieredStopAtLevel=1",
                 "-cp",
-                home(EngineProgram.class) + File.pathSeparator + home(Guardian.class),
+                home(EngineProgram.class) + File.pathSeparator + classes,
                 EngineProgram.class.getName(),
                 logs.toString(),
                 containment,
@@ -71,7 +80,7 @@ final class EngineProgram {
         return engine;
     }
 
-    private static String home(Class<?> type) {
+    static String home(Class<?> type) {
         try {
             return Path.of(type.getProtectionDomain()
                             .getCodeSource()
