@@ -26,8 +26,9 @@ import java.util.regex.Pattern;
  */
 record Aimed(String rule, List<String> needs, List<String> mishaps) {
 
-    private static final Pattern TIME = Pattern.compile("([a-z]+)([-+][0-9.]+)");
-    private static final Map<Long, Optional<Story>> HONEST = new ConcurrentHashMap<>();
+    private static final Pattern TIME =
+            Pattern.compile("(?<=:)(start|heat|cooldown|approach|soak|dwell|done)([-+][0-9.]+)");
+    private static final Map<Long, Map<String, Double>> BEGINS = new ConcurrentHashMap<>();
 
     static List<Aimed> all() throws IOException {
         try (InputStream in = Aimed.class.getResourceAsStream("/hostile/aimed.txt")) {
@@ -62,24 +63,20 @@ record Aimed(String rule, List<String> needs, List<String> mishaps) {
     }
 
     private Optional<String> ticket(Ticket honest) {
-        Optional<Story> story = HONEST.computeIfAbsent(
-                honest.seed(),
-                s -> Optional.of(HostileNight.live(Scenario.draw(honest)))
-                        .filter(night -> night.end().isPresent()));
-        return story.flatMap(night -> {
-            Map<String, Double> begins = begins(night);
-            List<String> added = new ArrayList<>();
-            for (String mishap : mishaps) {
-                Matcher time = TIME.matcher(mishap);
-                if (!time.find() || !begins.containsKey(time.group(1))) {
-                    return Optional.empty();
-                }
-                double at = Math.max(0, begins.get(time.group(1)) + Double.parseDouble(time.group(2)));
-                // Whole tenths of an even number: a signal that comes into the middle of a tick.
-                added.add(time.replaceFirst(Dice.text(StrictMath.rint(at * 5) / 5)));
+        Map<String, Double> begins =
+                BEGINS.computeIfAbsent(honest.seed(), s -> begins(HostileNight.live(Scenario.draw(honest))));
+        List<String> added = new ArrayList<>();
+        for (String mishap : mishaps) {
+            Matcher time = TIME.matcher(mishap);
+            if (!time.find() || !begins.containsKey(time.group(1))) {
+                return Optional.empty();
             }
-            return Optional.of(honest + "/" + String.join("+", added));
-        });
+            double at = Math.max(0, begins.get(time.group(1)) + Double.parseDouble(time.group(2)));
+            // A signal at an even tenth comes into the middle of a tick.
+            boolean even = mishap.startsWith(Mishap.SIGNAL);
+            added.add(time.replaceFirst(Dice.text(even ? StrictMath.rint(at * 5) / 5 : at)));
+        }
+        return Optional.of(honest + "/" + String.join("+", added));
     }
 
     /** When each stage began first, s. */

@@ -145,7 +145,15 @@ final class AtOnceChecks {
     /** After a reset or a gap there is no heat before the pump has been locked anew. */
     static void locks(Story story, Consumer<String> breach) throws IOException {
         long unlocked = -1;
+        boolean gap = false;
         for (Map<String, Object> line : story.journal()) {
+            gap |= is(line, "input", "resume");
+            if (gap && is(line, "decision", "stage")) {
+                gap = false;
+                if (!is(line, "stage", "pump-lock")) {
+                    breach.accept("after a gap comes " + line);
+                }
+            }
             if (is(line, "decision", "reset") || is(line, "input", "resume")) {
                 unlocked = tick(line);
             } else if (is(line, "decision", "pump-locked")) {
@@ -196,7 +204,7 @@ final class AtOnceChecks {
         }
         long from = signal.get();
         for (TruthRow row : story.byTick().values()) {
-            if (row.millis() <= from) {
+            if (row.millis() < from) {
                 continue;
             }
             boolean deaf = bench.supply()
