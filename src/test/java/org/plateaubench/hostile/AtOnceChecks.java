@@ -8,6 +8,7 @@ import java.util.Set;
 import java.util.TreeMap;
 import java.util.TreeSet;
 import java.util.function.Consumer;
+import java.util.function.ToDoubleFunction;
 import org.plateaubench.bench.sim.Fault.Kind;
 import org.plateaubench.benchfile.ActuatorSpec;
 import org.plateaubench.benchfile.BenchFile;
@@ -272,15 +273,15 @@ final class AtOnceChecks {
         if (at == 0 || at + 1 == samples.size() || !(air || channel.name().equals(BenchFile.COOLANT))) {
             return false;
         }
-        double[] off = new double[3];
-        for (int i = 0; i < 3; i++) {
-            Reading reading = samples.get(at - 1 + i).sample().readings().get(column);
-            TruthRow row = story.byTick().get(samples.get(at - 1 + i).sample().tick());
-            if (row == null || !reading.good()) {
-                return false;
-            }
-            off[i] = Math.abs(reading.value() - (air ? row.ambientCelsius() : row.coolantCelsius()));
-        }
-        return off[0] < RIGHT_KELVIN && off[1] > OUTLIER_KELVIN && off[2] < RIGHT_KELVIN;
+        ToDoubleFunction<RecordedNight.Row> off = row -> {
+            TruthRow truth = story.byTick().get(row.sample().tick());
+            Reading reading = row.sample().readings().get(column);
+            return truth == null || !reading.good()
+                    ? Double.NaN
+                    : Math.abs(reading.value() - (air ? truth.ambientCelsius() : truth.coolantCelsius()));
+        };
+        return off.applyAsDouble(samples.get(at)) > OUTLIER_KELVIN
+                && off.applyAsDouble(samples.get(at - 1)) < RIGHT_KELVIN
+                && off.applyAsDouble(samples.get(at + 1)) < RIGHT_KELVIN;
     }
 }
