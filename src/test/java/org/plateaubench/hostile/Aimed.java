@@ -27,7 +27,7 @@ import java.util.regex.Pattern;
 record Aimed(String rule, List<String> needs, List<String> mishaps) {
 
     private static final Pattern TIME =
-            Pattern.compile("(?<=:)(start|heat|cooldown|approach|soak|dwell|done)([-+][0-9.]+)");
+            Pattern.compile("(?<=:)(start|heat|cooldown|approach|soak|settled|dwell|done)([-+][0-9.]+)");
     private static final Map<Long, Map<String, Double>> BEGINS = new ConcurrentHashMap<>();
 
     static List<Aimed> all() throws IOException {
@@ -95,6 +95,8 @@ record Aimed(String rule, List<String> needs, List<String> mishaps) {
                     begins.putIfAbsent(String.valueOf(line.get("stage")), seconds);
                 } else if ("heat".equals(line.get("target")) && !"off".equals(line.get("asked"))) {
                     begins.putIfAbsent("heat", seconds);
+                } else if ("settled".equals(line.get("decision")) && "soak".equals(line.get("stage"))) {
+                    begins.putIfAbsent("settled", seconds);
                 } else if ("pass-done".equals(line.get("decision")) && line.containsKey("rise")) {
                     begins.putIfAbsent("done", seconds);
                 }

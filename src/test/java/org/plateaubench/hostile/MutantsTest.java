@@ -20,12 +20,12 @@ import org.junit.jupiter.params.provider.MethodSource;
  * Switches each protective rule off in turn: an invariant must notice. A rule whose removal nobody notices is a missing
  * invariant, or a mishap that is never drawn. The night that noticed it last time (mutants.txt) is lived through first,
  * then as many as {@code -Dplateau.hostile.mutants=400} says; {@link Mutants} prints the table. Without that property
- * every sixteenth rule is switched off, and of all others it is checked that their text still stands in the source.
+ * every twenty-fourth rule is switched off, and of all others it is checked that their text still stands in the source.
  */
 class MutantsTest {
 
     private static final long NIGHTS = Long.getLong("plateau.hostile.mutants", 0);
-    private static final int SHARE = 16;
+    private static final int SHARE = 24;
     /** Of so many seeds nights are made that are aimed at a rule. */
     private static final long AIMED_SEEDS = Long.getLong("plateau.hostile.aimed", 60);
 

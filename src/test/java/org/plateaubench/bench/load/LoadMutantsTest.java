@@ -21,7 +21,7 @@ import org.plateaubench.hostile.MutatedSource;
 
 /**
  * Switches each rule that ends a heat load off in turn, in real processes: then heat must stay on where the whole program
- * ends it. CI does that with one rule, and looks that the text of all others still stands in the source; all:
+ * ends it. CI does that with the one that needs no waiting, and looks that the text of all others still stands in the source; all:
  *
  * <pre>
  * mvn test -Dtest=LoadMutantsTest -Dplateau.hostile.mutants=1
@@ -159,7 +159,7 @@ class LoadMutantsTest {
     }
 
     static Stream<Rule> rules() {
-        return all().stream().limit(ALL ? Long.MAX_VALUE : 1);
+        return all().stream().filter(rule -> ALL || rule.harm() == Harm.HEAT_GOES_OFF);
     }
 
     @BeforeAll
