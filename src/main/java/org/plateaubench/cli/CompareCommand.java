@@ -112,7 +112,7 @@ final class CompareCommand implements Callable<Integer> {
     }
 
     /** Opens one record; adds its seal to those seen, and a reason if it must not be compared. */
-    private static ComparedNight night(Path folder, Set<String> seals, List<String> reasons) {
+    static ComparedNight night(Path folder, Set<String> seals, List<String> reasons) {
         try {
             RecordFolder record = RecordFolder.open(folder);
             Verified verified = Verified.of(folder);

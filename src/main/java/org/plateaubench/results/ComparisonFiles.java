@@ -91,6 +91,7 @@ public final class ComparisonFiles {
         f.number("change_K", a.kelvin(), 4);
         f.number("expanded_uncertainty_K", a.expandedKelvin(), 4);
         f.number("e_number", a.normalizedError(), 3);
+        f.number("detectable_K", a.detectableKelvin(), 4);
         return f.map;
     }
 

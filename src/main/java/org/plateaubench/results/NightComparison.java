@@ -12,6 +12,7 @@ import java.util.Set;
 import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.benchfile.ChannelSpec;
 import org.plateaubench.benchfile.SimulationSpec;
+import org.plateaubench.uncertainty.Budget;
 import org.plateaubench.uncertainty.Comparison;
 import org.plateaubench.uncertainty.Difference;
 import org.plateaubench.uncertainty.NormalizedError;
@@ -37,6 +38,9 @@ public record NightComparison(
         List<NightFinding> findings) {
 
     /** Heat flows farther apart than this are no longer the same load. */
+    /** Power for which a detectable change is stated. */
+    private static final double POWER = 0.8;
+
     private static final double MOST_HEAT_FLOW_SHARE = 0.05;
 
     /** From this difference of air densities on it is said. */
@@ -96,6 +100,7 @@ public record NightComparison(
      * @param kelvin rise of the later night less that of the first, K
      * @param expandedKelvin half-width of the 95 % interval of that, K
      * @param normalizedError E number; they agree where its magnitude is at most 1
+     * @param detectableKelvin change that would have been found in four of five cases, K
      */
     public record NightAgreement(
             String set,
@@ -104,7 +109,8 @@ public record NightComparison(
             String later,
             double kelvin,
             double expandedKelvin,
-            double normalizedError) {}
+            double normalizedError,
+            double detectableKelvin) {}
 
     /**
      * How far a difference of two sets on one bench agrees with that on another.
@@ -305,10 +311,17 @@ public record NightComparison(
                 earlier.stream()
                         .filter(e -> e.step().equals(now.step()) && e.complete() && now.complete())
                         .forEach(then -> {
-                            double kelvin = now.riseKelvin() - then.riseKelvin();
-                            double e = NormalizedError.of(now.riseKelvin(), now.full(), then.riseKelvin(), then.full());
+                            Budget change = Budget.ofDifference(now.full(), then.full());
                             agreements.add(new NightAgreement(
-                                    night.set(), now.step(), first.night(), night.night(), kelvin, kelvin / e, e));
+                                    night.set(),
+                                    now.step(),
+                                    first.night(),
+                                    night.night(),
+                                    now.riseKelvin() - then.riseKelvin(),
+                                    change.expanded(StepResult.PROBABILITY),
+                                    NormalizedError.of(
+                                            now.riseKelvin(), now.full(), then.riseKelvin(), then.full()),
+                                    change.detectable(change.coverageFactor(StepResult.PROBABILITY), POWER)));
                         });
             }
         }
