@@ -43,6 +43,9 @@ function chart(id, series, logarithmic) {
   const range = (plot, low, high) => low === null ? [0, 1] : [low - 0.05 * (high - low) - 0.01,
     high + 0.05 * (high - low) + 0.01];
   const plain = (plot, splits) => splits.map(split => split === null ? "" : String(split));
+  // Of a logarithmic axis only the decades are ruled.
+  const decades = (plot, splits) => splits.map(split => Math.abs(Math.log10(split) % 1) < 1e-6 ? split : null);
+  const grid = logarithmic ? { ...axis.grid, filter: decades } : axis.grid;
   const options = {
     width: host.clientWidth || 320,
     height: 150,
@@ -51,7 +54,7 @@ function chart(id, series, logarithmic) {
     tzDate: seconds => uPlot.tzDate(new Date(seconds * 1000), "Etc/UTC"),
     scales: { y: logarithmic ? { distr: 3, range: [0.01, 100] } : { range } },
     axes: [{ ...axis, grid: { show: false }, values: "{HH}:{mm}", space: 60, size: 30 },
-      { ...axis, size: 48, values: plain }],
+      { ...axis, grid, size: 48, values: plain }],
     series: [{}, ...series.map(s => ({ stroke: colour(s.colour), width: 1.6, dash: s.dash || [], spanGaps: false,
       points: { show: false } }))],
   };
@@ -112,8 +115,9 @@ function show(now) {
   put("pass", (now.pass ? "pass " + now.pass + " at " + now.step + ", " : "") + (now.heat ? "heat on" : "heat off"));
   put("waits", now.waits || "–");
   put("passes", now.done + " of " + now.planned + " done");
-  put("spoiled", now.spoiled ? now.spoiled + " spoiled and repeated" : "none spoiled");
-  put("ends", now.ended ? "ended" : now.ends);
+  put("spoiled", now.spoiled ? now.spoiled + " spoiled" : "none spoiled");
+  put("ends-name", now.ended ? "Ended at" : "Ends at about");
+  put("ends", now.ended ? now.clock : now.ends);
   put("left", now.ended ? "" : "in " + now.left);
   byId("chart-coolant").setAttribute("aria-label", "coolant over the night, now " + byId("coolant").textContent);
   ended = now.ended;

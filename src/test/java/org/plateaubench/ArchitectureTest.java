@@ -86,6 +86,7 @@ class ArchitectureTest {
                             "bench",
                             "record",
                             "results",
+                            "equilibrium",
                             "uncertainty")),
             Map.entry(
                     "audit", List.of("units", "clock", "record", "results", "plan", "problem", "benchfile", "sample")),

@@ -37,6 +37,7 @@ public final class Browser implements AutoCloseable {
     private final AtomicInteger lastId = new AtomicInteger();
     private final Map<Integer, CompletableFuture<Map<String, Object>>> asked = new ConcurrentHashMap<>();
     private final List<String> errors = new CopyOnWriteArrayList<>();
+    private String scheme = "light";
 
     private Browser(Process process, Path profile, String address) throws Exception {
         this.process = process;
@@ -174,9 +175,19 @@ public final class Browser implements AutoCloseable {
 
     /** Takes the light or the dark colours. */
     public void dark(boolean dark) throws Exception {
+        scheme = dark ? "dark" : "light";
+        paper(false);
+    }
+
+    /** Shows the page as it would be printed, or as on a screen. */
+    public void paper(boolean paper) throws Exception {
         ask(
                 "Emulation.setEmulatedMedia",
-                Map.of("features", List.of(Map.of("name", "prefers-color-scheme", "value", dark ? "dark" : "light"))));
+                Map.of(
+                        "media",
+                        paper ? "print" : "",
+                        "features",
+                        List.of(Map.of("name", "prefers-color-scheme", "value", scheme))));
     }
 
     /** Takes a width and height, CSS pixels. */

@@ -27,6 +27,30 @@ public final class Wants {
     }
 
     /**
+     * Skips the test if whoever started it made its processes deaf to a signal, as shells do to what they put into the
+     * background.
+     *
+     * @param name without "SIG"; INT and HUP are known
+     */
+    public static void ears(String name) {
+        int number = name.equals("HUP") ? 1 : name.equals("INT") ? 2 : 0;
+        Path status = Path.of("/proc/self/status");
+        if (number == 0 || !Files.exists(status)) {
+            return;
+        }
+        try {
+            long ignored = Files.readAllLines(status).stream()
+                    .filter(line -> line.startsWith("SigIgn:"))
+                    .mapToLong(line -> Long.parseUnsignedLong(line.substring(7).strip(), 16))
+                    .findFirst()
+                    .orElse(0);
+            Assumptions.assumeTrue((ignored & 1L << number - 1) == 0, "this test was started deaf to SIG" + name);
+        } catch (java.io.IOException e) {
+            throw new java.io.UncheckedIOException(e);
+        }
+    }
+
+    /**
      * Skips the test unless something is so.
      *
      * @param there whether it is

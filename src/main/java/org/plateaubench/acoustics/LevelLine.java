@@ -44,6 +44,9 @@ public final class LevelLine {
     /** How far beside the estimate an end of an interval is sought, as a logarithm: a factor of three. */
     private static final double FARTHEST = StrictMath.log(3.0);
 
+    /** A speed is held within 1 % of the one that was asked for. */
+    private static final double TRIMMED = 1.01;
+
     private static final double FIRST_SIDESTEP = 0.01;
     private static final int HALVINGS = 20;
 
@@ -318,9 +321,19 @@ public final class LevelLine {
                 referenceRpm * StrictMath.exp(end(outside, x, -1.0)),
                 referenceRpm * StrictMath.exp(end(outside, x, 1.0)),
                 ownLevelDb(rpm),
-                !Arrays.stream(shape.active()).anyMatch(i -> brackets.rpm(i) <= rpm)
-                        || !Arrays.stream(shape.active()).anyMatch(i -> brackets.rpm(i) >= rpm),
+                extrapolates(rpm),
                 resonances.stream().anyMatch(r -> isNeighbour(r.rpm(), rpm))));
+    }
+
+    /**
+     * Tells whether a speed lies outside those that the line was fitted to.
+     *
+     * @param rpm speed, rpm
+     * @return true if no speed that was listened to is as low, or none as high, within the 1 % that speeds are trimmed to
+     */
+    public boolean extrapolates(double rpm) {
+        return Arrays.stream(shape.active()).noneMatch(i -> brackets.rpm(i) <= rpm * TRIMMED)
+                || Arrays.stream(shape.active()).noneMatch(i -> brackets.rpm(i) * TRIMMED >= rpm);
     }
 
     /** The line forced through a level at one speed. */

@@ -203,13 +203,13 @@ public final class Audit {
             content.judge(record, verified.simulated().equals(Optional.of(false)), verified.openedUtc(), findings);
         }
         if (verified.resumptions() > 0) {
-            findings.add(
-                    NightCheck.CUT_OFF.at("data/journal.jsonl", "the night went on " + verified.resumptions() + " times"));
+            findings.add(NightCheck.CUT_OFF.at(
+                    "data/journal.jsonl", "the night went on " + verified.resumptions() + " times"));
         }
         for (Amendment amendment : standing) {
             if (amendment.statement() instanceof Statement.SetAside aside) {
-                findings.add(NightCheck.PASS_SET_ASIDE.at(
-                        amendment.file(), "pass " + aside.pass() + ": " + aside.reason()));
+                findings.add(
+                        NightCheck.PASS_SET_ASIDE.at(amendment.file(), "pass " + aside.pass() + ": " + aside.reason()));
             }
         }
         return accept(path, verified, sealedBy, standing, findings);
@@ -358,9 +358,7 @@ public final class Audit {
                 .toList();
         List<Stated> stated = verified.amendments().stream()
                 .map(a -> new Stated(
-                        a,
-                        options.trust().standing(a.signer(), a.utc()).name(),
-                        standing.contains(a)))
+                        a, options.trust().standing(a.signer(), a.utc()).name(), standing.contains(a)))
                 .toList();
         return new RecordReport(path, verified.name(), verified.simulated(), sealedBy, signedOffBy, stated, judged);
     }

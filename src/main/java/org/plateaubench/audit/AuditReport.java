@@ -72,7 +72,9 @@ public record AuditReport(List<RecordReport> records, List<Finding> folder, Opti
 
         private String text() {
             StringBuilder text = new StringBuilder();
-            text.append(amendment.number()).append(' ').append(amendment.statement().kind());
+            text.append(amendment.number())
+                    .append(' ')
+                    .append(amendment.statement().kind());
             amendment.statement().fields().forEach((name, value) -> {
                 if (!(value instanceof List<?> list && list.isEmpty())) {
                     text.append(", ").append(name).append(": ").append(value);
@@ -166,9 +168,10 @@ public record AuditReport(List<RecordReport> records, List<Finding> folder, Opti
         }
         if (records.size() == 1 && !records.get(0).amendments().isEmpty()) {
             text.append("\namendments\n");
-            records.get(0).amendments().forEach(each -> text.append("  ")
-                    .append(plain(each.text()))
-                    .append('\n'));
+            records.get(0)
+                    .amendments()
+                    .forEach(
+                            each -> text.append("  ").append(plain(each.text())).append('\n'));
         }
         return text.toString();
     }
@@ -233,8 +236,7 @@ public record AuditReport(List<RecordReport> records, List<Finding> folder, Opti
             fields.put("sealed_by", record.sealedBy());
             fields.put("signed_off_by", record.signedOffBy());
             fields.put(
-                    "amendments",
-                    record.amendments().stream().map(Stated::json).toList());
+                    "amendments", record.amendments().stream().map(Stated::json).toList());
             fields.put(
                     "findings",
                     record.findings().stream()

@@ -21,13 +21,12 @@ public enum NightCheck {
             "nothing would have switched the heat off, or the fans to full speed, had the program fallen silent",
             "see that somebody stayed beside the bench; fit the cut-offs before the next night"),
     /** The record says that its bench is real, and something in it says otherwise. */
-    SIMULATED_AS_MEASURED(
-            Severity.FAILURE, false, "what is simulated is passed for measured", "do not use the record"),
+    SIMULATED_AS_MEASURED(Severity.FAILURE, false, "what is simulated is passed for measured", "do not use the record"),
     /** The record's own files cannot be read by this version. */
     FILES_REFUSED(
-            Severity.NOTE,
-            false,
-            "calibration, cut-offs and simulation could not be judged",
+            Severity.WARNING,
+            true,
+            "calibration, cut-offs and simulation could not all be judged",
             "audit it with the program that its provenance names"),
     /** The night was cut off and went on. */
     CUT_OFF(

@@ -13,6 +13,8 @@ import java.util.Map;
 import java.util.Optional;
 import java.util.Set;
 import java.util.concurrent.ConcurrentHashMap;
+import org.plateaubench.benchfile.BenchFile;
+import org.plateaubench.benchfile.BenchFileReader;
 import org.plateaubench.benchfile.ChannelSpec;
 import org.plateaubench.plan.NightFiles;
 import org.plateaubench.problem.SourceText;
@@ -86,19 +88,23 @@ final class NightContent {
         }
     }
 
-    private static Facts facts(byte[] plan, byte[] fans, byte[] bench) {
+    /** The bench file is judged also where plan or fans file are not taken. */
+    private static Facts facts(byte[] planBytes, byte[] fansBytes, byte[] benchBytes) {
+        SourceText source = new SourceText(BENCH, benchBytes);
+        Optional<BenchFile> bench = BenchFileReader.read(source).value();
         Optional<NightFiles> files = NightFiles.read(
-                        new SourceText(PLAN, plan), new SourceText("fans.yaml", fans), new SourceText(BENCH, bench))
+                        new SourceText(PLAN, planBytes), new SourceText("fans.yaml", fansBytes), source)
                 .value();
-        return files.map(f -> new Facts(
-                        true,
-                        f.bench().simulation().isPresent(),
-                        f.bench().simulation().isEmpty()
-                                && !f.problemsWhenUnattended().isEmpty(),
-                        f.bench().channels().stream()
-                                .filter(c -> c.calibration().isPresent())
-                                .toList()))
-                .orElse(new Facts(false, false, false, List.of()));
+        boolean simulated = bench.isPresent() && bench.get().simulation().isPresent();
+        return new Facts(
+                files.isPresent(),
+                simulated,
+                !simulated
+                        && files.isPresent()
+                        && !files.get().problemsWhenUnattended().isEmpty(),
+                bench.map(BenchFile::channels).orElse(List.of()).stream()
+                        .filter(channel -> channel.calibration().isPresent())
+                        .toList());
     }
 
     private static Map<String, Object> provenance(RecordFolder folder) {

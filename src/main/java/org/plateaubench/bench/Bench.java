@@ -3,7 +3,6 @@ package org.plateaubench.bench;
 import java.util.List;
 import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.benchfile.HeatDemand;
-import org.plateaubench.sample.Reading;
 
 /**
  * A bench that can be read and set. One thread, the run's, calls it; {@link #makeSafe()} may be called by any thread at
@@ -18,8 +17,8 @@ public interface Bench extends AutoCloseable {
      * Opens every device and asks its identity.
      *
      * @return the devices as they answered, in file order
-     * @throws BenchException if a device cannot be opened or is another one; what was opened is closed again, and
-     *     nothing was set
+     * @throws BenchException if a device cannot be opened or is another one, all of them in one go; what was opened is
+     *     closed again, and nothing was set
      */
     List<DeviceIdentity> open() throws BenchException;
 
@@ -58,17 +57,11 @@ public interface Bench extends AutoCloseable {
     SetResult heatOff();
 
     /**
-     * Asks the supply for its power.
-     *
-     * @return its power, W; {@link org.plateaubench.sample.Quality#MISSING} if the bench has no supply that can be asked
-     */
-    Reading supplyPower();
-
-    /**
-     * What the line of a device last brought, for messages to a person who tries it for the first time.
+     * What the line of a device brings, for messages to a person who tries it for the first time. It may be asked for
+     * that.
      *
      * @param device its name
-     * @return the answers to the last questions in quotes; empty if there is no line, or nothing came
+     * @return answers in quotes, in words; empty if there is no line, or nothing came
      */
     String heard(String device);
 

@@ -3,8 +3,6 @@ package org.plateaubench.bench;
 import java.util.List;
 import org.plateaubench.bench.Sweep.DeviceEvent;
 import org.plateaubench.benchfile.ActuatorSpec;
-import org.plateaubench.benchfile.SupplySpec;
-import org.plateaubench.sample.Quality;
 import org.plateaubench.sample.Reading;
 
 /** One device of a bench. One thread at a time calls it; {@link #close()} may be called by any. */
@@ -38,17 +36,7 @@ public interface Device extends AutoCloseable {
      */
     SetResult set(ActuatorSpec actuator, double percent);
 
-    /**
-     * Asks a supply for its power, bounded by the timeout of this device.
-     *
-     * @param supply a supply of this device
-     * @return its power, W; {@link Quality#MISSING} if it cannot be asked
-     */
-    default Reading power(SupplySpec supply) {
-        return Reading.none(Quality.MISSING);
-    }
-
-    /** {@return what its line last brought, in quotes, for messages; empty if it has none, or nothing came} */
+    /** {@return what its line brings, in words, for messages; it may ask for that; empty if it has none, or nothing came} */
     default String heard() {
         return "";
     }

@@ -235,13 +235,6 @@ public final class DeviceBench implements Bench {
     }
 
     @Override
-    public Reading supplyPower() {
-        return file.supply()
-                .map(supply -> workerOf(supply.device()).power(supply))
-                .orElse(Reading.none(Quality.MISSING));
-    }
-
-    @Override
     public String heard(String device) {
         return workerOf(device).device.heard();
     }
@@ -359,19 +352,6 @@ public final class DeviceBench implements Bench {
 
         SetResult set(ActuatorSpec spec, double percent, Callable<SetResult> setting) {
             return inTime(thread.submit(setting), limitMillis(TIMEOUTS_OF_SETTING), spec.name(), asked(percent));
-        }
-
-        Reading power(SupplySpec supply) {
-            try {
-                return thread.submit(() -> device.power(supply)).get(limitMillis(2), TimeUnit.MILLISECONDS);
-            } catch (TimeoutException e) {
-                return Reading.none(Quality.MISSING);
-            } catch (ExecutionException e) {
-                throw new IllegalStateException("device " + device.name() + " could not be asked", e.getCause());
-            } catch (InterruptedException e) {
-                Thread.currentThread().interrupt();
-                return Reading.none(Quality.MISSING);
-            }
         }
 
         void close() {

@@ -8,12 +8,17 @@ import org.plateaubench.sample.Quality;
 import org.plateaubench.sample.Reading;
 
 /**
- * Marks readings of air and coolant that have leapt as no liquid and no room can: a lost character, a power-on value. A
- * leap is believed once some readings in succession agree about it, since what was believed before may have been wrong.
+ * Marks readings of air and coolant that are none: the power-on value of a thermometer, and what has leapt as no liquid
+ * and no room can, such as a number that lost a character. A leap is believed once some readings in succession agree
+ * about it, since what was believed before may have been wrong.
  */
 final class ThermometerLeaps {
 
     private static final double LEAP_KELVIN = 3.0;
+
+    /** What digital thermometers on a one-wire bus give after power-on, before they have measured. */
+    private static final double POWER_ON_CELSIUS = 85.0;
+
     private static final int AGREEING = 3;
 
     private final int[] columns;
@@ -47,7 +52,10 @@ final class ThermometerLeaps {
     void mark(Reading[] readings) {
         for (int i = 0; i < columns.length; i++) {
             Reading reading = readings[columns[i]];
-            if (reading.good() && !believes(i, reading.value() * toKelvin[i])) {
+            // Whether or not the file's range holds it, it is the instrument's fault. NaN equals nothing.
+            if (reading.value() * toKelvin[i] == POWER_ON_CELSIUS) {
+                readings[columns[i]] = Reading.none(Quality.DEVICE_FAULT);
+            } else if (reading.good() && !believes(i, reading.value() * toKelvin[i])) {
                 readings[columns[i]] = new Reading(reading.text(), reading.value(), Quality.OUT_OF_RANGE);
             }
         }

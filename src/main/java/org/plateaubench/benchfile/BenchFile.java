@@ -70,6 +70,48 @@ public record BenchFile(
         limits = List.copyOf(limits);
     }
 
+    /**
+     * The same bench with other channels.
+     *
+     * @param others the channels, in file order
+     * @return the bench
+     */
+    public BenchFile withChannels(List<ChannelSpec> others) {
+        return new BenchFile(
+                name,
+                configuration,
+                devices,
+                others,
+                groups,
+                actuators,
+                workloads,
+                supply,
+                limits,
+                commissioning,
+                simulation);
+    }
+
+    /**
+     * The same bench, simulated.
+     *
+     * @param spec how
+     * @return the bench
+     */
+    public BenchFile withSimulation(SimulationSpec spec) {
+        return new BenchFile(
+                name,
+                configuration,
+                devices,
+                channels,
+                groups,
+                actuators,
+                workloads,
+                supply,
+                limits,
+                commissioning,
+                Optional.of(spec));
+    }
+
     /** {@return time constant of the loop by which the ambient is filtered, s: commissioned, or else the usual one} */
     public double loopTimeConstantSeconds() {
         return commissioning.map(Commissioning::fastTimeConstantSeconds).orElse(USUAL_TIME_CONSTANT_SECONDS);

@@ -5,6 +5,7 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
 import java.util.regex.Pattern;
+import java.util.stream.Collectors;
 import org.plateaubench.benchfile.ChannelSpec.Source;
 import org.plateaubench.problem.Document;
 import org.plateaubench.problem.ProblemCode;
@@ -67,6 +68,13 @@ final class BenchFileChecks {
         }
         device.bootCount().ifPresent(q -> question(device.name(), q, node.at("boot-count")));
         heard(device, node);
+        if (device.decimalComma() && device.dialect() != DeviceSpec.Dialect.TEXT) {
+            problems.conflict(
+                    node.at("decimal-mark"),
+                    ProblemCode.CONTRADICTION,
+                    "only a device of dialect text may write a comma for a decimal point",
+                    "decimal-mark: point, or dialect: text");
+        }
         if (device.dialect() != DeviceSpec.Dialect.MODBUS) {
             return;
         }
@@ -130,7 +138,7 @@ final class BenchFileChecks {
                             ? "this channel is asked over a serial line, but " + channel.device() + " is a computer"
                             : "this channel is read from a computer, but " + channel.device() + " is a serial device",
                     asked
-                            ? "a device with a port, or sensor or fact instead of ask"
+                            ? "a device with a port" + withPort() + ", or sensor or fact instead of ask"
                             : "a device with computer, or ask instead of sensor or fact");
         }
         if (channel.source() instanceof Source.Ask ask) {
@@ -208,8 +216,20 @@ final class BenchFileChecks {
     private void serialDevice(String name, Yaml node, String what) {
         if (device(name, node).filter(d -> d instanceof DeviceSpec.Computer).isPresent()) {
             problems.conflict(
-                    node, ProblemCode.WRONG_DEVICE, what + " is set over a serial line", "a device with a port");
+                    node,
+                    ProblemCode.WRONG_DEVICE,
+                    what + " is set over a serial line",
+                    "a device with a port" + withPort());
         }
+    }
+
+    /** The serial devices by name, in brackets; nothing where there is none. */
+    private String withPort() {
+        String names = file.devices().stream()
+                .filter(DeviceSpec.Serial.class::isInstance)
+                .map(DeviceSpec::name)
+                .collect(Collectors.joining(", "));
+        return names.isEmpty() ? "" : " (" + names + ")";
     }
 
     private boolean speaks(String device, DeviceSpec.Dialect dialect) {
@@ -233,7 +253,14 @@ final class BenchFileChecks {
         }
         String fault = ModbusRegister.fault(question);
         if (speaks(device, DeviceSpec.Dialect.MODBUS) && !fault.isEmpty()) {
-            problems.conflict(node, ProblemCode.WRONG_VALUE, fault, "it written like unit 17 input 30 int16 scale 0.1");
+            problems.conflict(
+                    node,
+                    ProblemCode.WRONG_VALUE,
+                    fault,
+                    "it written like "
+                            + (node.path().startsWith("actuators")
+                                    ? "unit 17 holding 40 uint16 scale 0.01, the register that is set"
+                                    : "unit 17 input 30 int16 scale 0.1"));
         }
     }
 

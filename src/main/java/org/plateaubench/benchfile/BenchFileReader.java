@@ -148,6 +148,9 @@ public final class BenchFileReader {
                 .replace("lf", "\n");
         Optional<DeviceSpec.Checksum> checksum =
                 keys.optionalChoice("checksum", List.of(DeviceSpec.Checksum.values()), BenchFileReader::word);
+        boolean decimalComma = keys.optionalChoice("decimal-mark", List.of("point", "comma"), w -> w)
+                .filter("comma"::equals)
+                .isPresent();
         Optional<String> identity = keys.optionalText("identity");
         Optional<String> bootCount = keys.optionalText("boot-count");
         double timeout = keys.optionalQuantity("timeout", TIMEOUT).orElse(DEFAULT_TIMEOUT_MILLIS / 1000.0);
@@ -162,6 +165,7 @@ public final class BenchFileReader {
                 dialect,
                 lineEnd,
                 checksum,
+                decimalComma,
                 identity,
                 bootCount,
                 timeoutMillis,
@@ -306,7 +310,8 @@ public final class BenchFileReader {
                     double half =
                             inUnit(keys.optionalQuantity(kind, need), unit).orElse(Double.NaN);
                     if (kind.equals("expanded")) {
-                        double k = keys.number("k", COVERAGE_FACTOR, "2");
+                        double k =
+                                keys.number("k", COVERAGE_FACTOR, "2, the coverage factor that the certificate states");
                         String factor = new Quantity(Double.isNaN(k) ? 0 : k, Unit.ONE).toString();
                         return new ChannelSpec.Uncertainty(half / k, "±" + stated + " (k = " + factor + ")");
                     }

@@ -44,6 +44,28 @@ public record ChannelSpec(
                 .orElse("");
     }
 
+    /**
+     * {@return the same channel, read in another way}
+     *
+     * @param otherDevice name of the device that it is read from
+     * @param otherSource how it is asked for
+     */
+    public ChannelSpec readFrom(String otherDevice, Source otherSource) {
+        return new ChannelSpec(
+                name,
+                otherDevice,
+                otherSource,
+                unit,
+                tachometerPulses,
+                correction,
+                uncertainty,
+                calibration,
+                valid,
+                timeConstantSeconds,
+                frozenAfterSeconds,
+                level);
+    }
+
     /** How a channel is asked for. */
     public sealed interface Source {
 

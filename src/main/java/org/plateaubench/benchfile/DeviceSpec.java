@@ -21,6 +21,7 @@ public sealed interface DeviceSpec {
      * @param dialect how it is spoken to
      * @param lineEnd what ends a line, as characters
      * @param checksum what each line carries behind an asterisk, if it does
+     * @param decimalComma true if its numbers have a comma where others have a point
      * @param identity what it must answer when asked who it is, if it can be asked; of a Modbus device a register, and
      *     what it must hold, such as "unit 17 holding 0 uint16 = 4711"
      * @param bootCount what asks how often it was started, if it can be asked
@@ -36,6 +37,7 @@ public sealed interface DeviceSpec {
             Dialect dialect,
             String lineEnd,
             Optional<Checksum> checksum,
+            boolean decimalComma,
             Optional<String> identity,
             Optional<String> bootCount,
             int timeoutMillis,
@@ -43,7 +45,7 @@ public sealed interface DeviceSpec {
             implements DeviceSpec {
 
         /**
-         * A device on an ordinary line: no parity, one stop bit, no checksum, no count of its starts.
+         * A device on an ordinary line: no parity, one stop bit, no checksum, a decimal point, no count of its starts.
          *
          * @param name its name in the bench file
          * @param port path of the port
@@ -72,6 +74,7 @@ public sealed interface DeviceSpec {
                     dialect,
                     lineEnd,
                     Optional.empty(),
+                    false,
                     identity,
                     Optional.empty(),
                     timeoutMillis,
@@ -96,6 +99,7 @@ public sealed interface DeviceSpec {
                     registers ? Dialect.TEXT : dialect,
                     lineEnd,
                     Optional.empty(),
+                    decimalComma,
                     registers ? Optional.empty() : identity,
                     bootCount,
                     timeoutMillis,

@@ -36,7 +36,8 @@ import picocli.CommandLine.Spec;
             "Examples:",
             "  plateau audit records/simulated",
             "  plateau audit records --head 6a4d79e9...  --json",
-            "  sha256sum protocols/*.yaml > approved.txt && plateau audit records --plans approved.txt"
+            "  sha256sum protocols/*.yaml > approved.txt",
+            "  plateau audit records --plans approved.txt"
         })
 final class AuditCommand implements Callable<Integer> {
 

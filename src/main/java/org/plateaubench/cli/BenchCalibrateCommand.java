@@ -7,7 +7,9 @@ import java.nio.file.Path;
 import java.time.LocalDate;
 import java.time.ZoneId;
 import java.util.ArrayList;
+import java.util.LinkedHashMap;
 import java.util.List;
+import java.util.Map;
 import java.util.OptionalDouble;
 import java.util.concurrent.Callable;
 import org.plateaubench.bench.Bench;
@@ -22,6 +24,7 @@ import org.plateaubench.benchfile.ChannelSpec;
 import org.plateaubench.clock.SystemClock;
 import org.plateaubench.engine.Exit;
 import org.plateaubench.problem.SourceText;
+import org.plateaubench.record.Json;
 import org.plateaubench.units.Decimals;
 import org.plateaubench.units.Dimension;
 import org.plateaubench.units.Quantity;
@@ -84,6 +87,9 @@ final class BenchCalibrateCommand implements Callable<Integer> {
     @Option(names = "--dry-run", description = "show the corrections, leave the file as it is")
     private boolean dryRun;
 
+    @Option(names = "--json", description = "for programs")
+    private boolean json;
+
     @Spec
     private CommandSpec spec;
 
@@ -115,7 +121,7 @@ final class BenchCalibrateCommand implements Callable<Integer> {
             err.println(bench + " is as it was");
             return Exit.BENCH_FAULT.code();
         }
-        out.print(table(channels, probes));
+        out.print(json ? Json.page(fields(probes)) : table(channels, probes));
         List<Probe> faulty = probes.stream().filter(p -> !p.fault().isEmpty()).toList();
         if (!faulty.isEmpty()) {
             faulty.forEach(p -> err.println(p.channel() + ": " + p.fault()));
@@ -132,7 +138,7 @@ final class BenchCalibrateCommand implements Callable<Integer> {
                     ice.isEmpty() ? "common bath" : "ice point",
                     today);
             BenchFileArgument.replace(bench, source, changed);
-            out.println("written into " + bench + "; what stood there before is kept as a comment");
+            (json ? err : out).println("written into " + bench + "; what stood there before is kept as a comment");
         }
         out.flush();
         return Main.DONE;
@@ -201,6 +207,26 @@ final class BenchCalibrateCommand implements Callable<Integer> {
                 .map(Quantity::inBase)
                 .orElseThrow(() -> new Refusal(
                         option + " needs " + dimension.noun() + " such as " + dimension.example() + ", found " + text));
+    }
+
+    private static Map<String, Object> fields(List<Probe> probes) {
+        List<Map<String, Object>> rows = new ArrayList<>();
+        for (Probe p : probes) {
+            Map<String, Object> row = new LinkedHashMap<>();
+            row.put("probe", p.channel());
+            row.put("readings", p.readings());
+            if (Double.isFinite(p.correctionKelvin())) {
+                row.put("indicated-celsius", Decimals.json(p.indicatedCelsius(), 3));
+                row.put("drift-kelvin", Decimals.json(p.driftKelvin(), 3));
+                row.put("correction-kelvin", Decimals.json(p.correctionKelvin(), 3));
+                row.put("standard-uncertainty-kelvin", Decimals.json(p.standardKelvin(), 4));
+            }
+            row.put("fault", p.fault());
+            rows.add(row);
+        }
+        Map<String, Object> page = new LinkedHashMap<>();
+        page.put("probes", rows);
+        return page;
     }
 
     private static String table(List<ChannelSpec> channels, List<Probe> probes) {

@@ -5,6 +5,7 @@ import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
+import java.util.Locale;
 import java.util.Map;
 import java.util.concurrent.Callable;
 import java.util.concurrent.atomic.AtomicBoolean;
@@ -32,6 +33,7 @@ import picocli.CommandLine.Spec;
 @Command(
         name = "check",
         mixinStandardHelpOptions = true,
+        footer = {"", "Examples:", "  plateau bench check", "  plateau bench check my-bench.yaml"},
         header = "Tries a bench: channels, actuators, cut-offs, safe state, timing; says what to fix.",
         description =
                 "Stay beside it. It takes a few minutes: every channel is read, every actuator moved a little and back, and"
@@ -121,10 +123,11 @@ final class BenchCheckCommand implements Callable<Integer> {
     }
 
     private static void remedies(StringBuilder text, String head, List<Check> checks, Verdict verdict) {
-        List<String> lines = new ArrayList<>();
-        checks.stream()
+        List<String> lines = checks.stream()
                 .filter(c -> c.verdict() == verdict && !c.remedy().isEmpty())
-                .forEach(c -> lines.add("  " + c.subject() + ": " + c.remedy() + "\n"));
+                .map(c -> "  " + c.subject() + ": " + c.remedy() + "\n")
+                .distinct()
+                .toList();
         if (!lines.isEmpty()) {
             text.append(head).append('\n');
             lines.forEach(text::append);
@@ -136,7 +139,7 @@ final class BenchCheckCommand implements Callable<Integer> {
         for (Check check : checks) {
             Map<String, Object> row = new LinkedHashMap<>();
             row.put("what", check.subject());
-            row.put("verdict", check.verdict().name().toLowerCase(java.util.Locale.ROOT));
+            row.put("verdict", check.verdict().name().toLowerCase(Locale.ROOT));
             row.put("found", check.found());
             row.put("remedy", check.remedy());
             rows.add(row);

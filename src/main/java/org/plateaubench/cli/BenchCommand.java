@@ -21,11 +21,19 @@ import picocli.CommandLine.Spec;
 @Command(
         name = "bench",
         mixinStandardHelpOptions = true,
+        footer = {
+            "",
+            "Examples:",
+            "  plateau bench ports",
+            "  plateau bench new my-bench.yaml",
+            "  plateau bench check my-bench.yaml"
+        },
         subcommands = {
             BenchPortsCommand.class,
             BenchNewCommand.class,
             BenchCheckCommand.class,
             BenchCalibrateCommand.class,
+            BenchCommissionCommand.class,
             BenchCommand.Simulate.class
         })
 final class BenchCommand implements Callable<Integer> {
@@ -43,6 +51,7 @@ final class BenchCommand implements Callable<Integer> {
     @Command(
             name = "simulate",
             mixinStandardHelpOptions = true,
+            footer = {"", "Examples:", "  plateau bench simulate --write twin.yaml"},
             header = "Puts the simulated bench on pseudo-terminals, in real time, until it is stopped.",
             description =
                     "Prints the ports. With --write a bench file is written that reaches it as if it were a real one,"

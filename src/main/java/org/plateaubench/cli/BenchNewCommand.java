@@ -31,6 +31,12 @@ import picocli.CommandLine.Spec;
 @Command(
         name = "new",
         mixinStandardHelpOptions = true,
+        footer = {
+            "",
+            "Examples:",
+            "  plateau bench new my-bench.yaml",
+            "  plateau bench new my-bench.yaml --fans 3 --yes"
+        },
         header = "Writes a first bench file, from what is plugged in and from a few answers.",
         description =
                 "On a terminal it asks what no option says; elsewhere, and with --yes, it takes the usual answer. Ports are"
@@ -147,7 +153,8 @@ final class BenchNewCommand implements Callable<Integer> {
                 count,
                 meterPort.equals("none")
                         ? Optional.empty()
-                        : Optional.of(instrument(meterPort, found, Optional.empty(), Optional.empty())),
+                        : Optional.of(
+                                instrument(meterPort, asked(meterPort, found), Optional.empty(), Optional.empty())),
                 sensor.equals("none") ? Optional.empty() : Optional.of(sensor),
                 command.equals("none") ? List.of() : List.of(command.strip().split(" +")),
                 supply);
@@ -172,6 +179,16 @@ final class BenchNewCommand implements Callable<Integer> {
         return PortSearch.ask(ports, PortSearch.COMMON_BAUDS);
     }
 
+    /** What was found, and what a port that was named only now answers. */
+    private List<Found> asked(String port, List<Found> found) {
+        if (identity != null || found.stream().anyMatch(f -> f.port().path().equals(port))) {
+            return found;
+        }
+        List<Found> all = new ArrayList<>(found);
+        all.addAll(PortSearch.ask(List.of(new PortSearch.Port(port, "")), PortSearch.COMMON_BAUDS));
+        return all;
+    }
+
     private NewBenchFile.Instrument controller(List<Found> found) throws IOException {
         found.forEach(
                 f -> out.println("  " + f.port().path() + "  " + (f.answer().isEmpty() ? f.detail() : f.answer())));
@@ -185,7 +202,7 @@ final class BenchNewCommand implements Callable<Integer> {
                 "On which port is the fan controller?",
                 first.orElse("/dev/serial/by-id/controller"),
                 t -> !t.isBlank());
-        return instrument(port, found, Optional.ofNullable(baud), Optional.ofNullable(identity));
+        return instrument(port, asked(port, found), Optional.ofNullable(baud), Optional.ofNullable(identity));
     }
 
     private String meter(List<Found> found, String controllerPort) throws IOException {

@@ -7,6 +7,8 @@ import java.util.List;
 import java.util.Locale;
 import java.util.Map;
 import java.util.concurrent.Callable;
+import java.util.regex.Matcher;
+import java.util.regex.Pattern;
 import org.plateaubench.bench.computer.ComputerDevice;
 import org.plateaubench.bench.serial.PortSearch;
 import org.plateaubench.record.Json;
@@ -20,12 +22,18 @@ import picocli.CommandLine.Spec;
 @Command(
         name = "ports",
         mixinStandardHelpOptions = true,
+        footer = {"", "Examples:", "  plateau bench ports", "  plateau bench ports /dev/ttyUSB0 --baud 38400"},
         header = "Shows the serial ports and who answers behind them, and this computer's sensors.",
         description =
                 "Asks *IDN? at common baud rates, all ports at once; it takes up to 20 s. Opening a port resets some boards,"
                         + " and a question may disturb what is no instrument: name the ports to ask no others. A port that"
                         + " another program uses is left alone.")
 final class BenchPortsCommand implements Callable<Integer> {
+
+    private static final Pattern UNITS = Pattern.compile("([0-9]{1,3})(?:-([0-9]{1,3}))?");
+
+    /** Modbus over serial line V1.02, 2.2. */
+    private static final int MOST_UNITS = 247;
 
     @Parameters(paramLabel = "PORT", arity = "0..*", description = "ports to ask; without them all that are found")
     private List<String> ports = new ArrayList<>();
@@ -36,6 +44,12 @@ final class BenchPortsCommand implements Callable<Integer> {
             split = ",",
             description = "baud rates to try instead of common ones")
     private List<Integer> bauds = PortSearch.COMMON_BAUDS;
+
+    @Option(
+            names = "--modbus",
+            paramLabel = "UNITS",
+            description = "ask the ports that are named for Modbus units instead, such as 1-20 or 3,17")
+    private String modbus;
 
     @Option(names = "--json", description = "for programs")
     private boolean json;
@@ -49,11 +63,34 @@ final class BenchPortsCommand implements Callable<Integer> {
         List<PortSearch.Port> searched = ports.isEmpty()
                 ? PortSearch.ports()
                 : ports.stream().map(path -> new PortSearch.Port(path, "")).toList();
-        List<PortSearch.Found> found = PortSearch.ask(searched, bauds);
+        List<PortSearch.Found> found =
+                modbus == null ? PortSearch.ask(searched, bauds) : PortSearch.askModbus(searched, bauds, units());
         List<String> sensors = ComputerDevice.temperatureSensors();
         out.print(json ? Json.page(fields(found, sensors)) : text(found, sensors));
         out.flush();
         return Main.DONE;
+    }
+
+    /** The addresses that --modbus names. */
+    private List<Integer> units() {
+        if (ports.isEmpty()) {
+            throw new Refusal(
+                    "--modbus needs the ports to ask; what is no Modbus device should not be sent its frames");
+        }
+        List<Integer> units = new ArrayList<>();
+        for (String part : modbus.split(",")) {
+            Matcher range = UNITS.matcher(part);
+            int first = range.matches() ? Integer.parseInt(range.group(1)) : 0;
+            int last = range.matches() && range.group(2) != null ? Integer.parseInt(range.group(2)) : first;
+            if (first < 1 || last < first || last > MOST_UNITS) {
+                throw new Refusal(
+                        "--modbus needs addresses from 1 to " + MOST_UNITS + ", such as 1-20 or 3,17; found " + modbus);
+            }
+            for (int unit = first; unit <= last; unit++) {
+                units.add(unit);
+            }
+        }
+        return units;
     }
 
     private static String text(List<PortSearch.Found> found, List<String> sensors) {
@@ -61,7 +98,7 @@ final class BenchPortsCommand implements Callable<Integer> {
         if (found.isEmpty()) {
             text.append("no serial port is there; plug the device in and switch it on\n");
         } else {
-            TextTable table = new TextTable("port", "device", "", ">baud", "answer to *IDN?");
+            TextTable table = new TextTable("port", "device", "", ">baud", "answer");
             for (PortSearch.Found f : found) {
                 table.row(
                         f.port().path(),

@@ -2,11 +2,13 @@ package org.plateaubench.cli;
 
 import java.util.List;
 import org.plateaubench.results.ComparisonFiles;
+import org.plateaubench.results.LevelComparison;
 import org.plateaubench.results.NightComparison;
 import org.plateaubench.results.NightComparison.BenchAgreement;
 import org.plateaubench.results.NightComparison.NightAgreement;
 import org.plateaubench.results.NightComparison.OnBench;
 import org.plateaubench.uncertainty.Difference;
+import org.plateaubench.uncertainty.Rounded;
 import org.plateaubench.units.Decimals;
 
 /** A comparison as text for a terminal. */
@@ -25,6 +27,7 @@ final class ComparisonText {
                     .append(String.join(", ", bench.order()))
                     .append('\n');
             differences(out, bench);
+            levels(out, bench.levels());
             nights(out, bench);
         }
         if (!comparison.benchAgreements().isEmpty()) {
@@ -65,6 +68,41 @@ final class ComparisonText {
                     "  one night a set: these are differences of these nights and mounts; between-night variance is not"
                             + " estimated\n");
         }
+    }
+
+    private static void levels(StringBuilder out, LevelComparison levels) {
+        boolean listened = levels.points().stream().anyMatch(p -> !Double.isNaN(p.ownLevelDb()));
+        if (!listened) {
+            return;
+        }
+        out.append("  at equal noise: rises over the fans' own level\n");
+        TextTable points = new TextTable("set", "step", ">speed", ">own level ± U95", ">rise ± U95");
+        for (LevelComparison.Point p : levels.points()) {
+            points.row(
+                    p.set(),
+                    p.step(),
+                    ResultsText.with(p.rpm(), 0, "rpm"),
+                    Double.isNaN(p.ownLevelDb()) ? "-" : Rounded.of(p.ownLevelDb(), p.ownLevelExpandedDb()) + " dB",
+                    Double.isNaN(p.expandedKelvin())
+                            ? ResultsText.with(p.riseKelvin(), 2, "K")
+                            : Rounded.of(p.riseKelvin(), p.expandedKelvin()) + " K");
+        }
+        out.append(points.text());
+        if (levels.differences().isEmpty()) {
+            return;
+        }
+        TextTable table = new TextTable("at", "", ">k", ">shows from");
+        for (Difference d : levels.differences()) {
+            table.row(
+                    d.step(),
+                    d.statement(),
+                    ResultsText.with(d.coverageFactor(), 2, ""),
+                    ResultsText.with(ComparisonFiles.detectableKelvin(d), 2, "K"));
+        }
+        out.append(table.text());
+        out.append(
+                "  between the steps of a night its rise is interpolated; the uncertainty of the levels is in these intervals,"
+                        + " what the meter errs by in all nights alike is not\n");
     }
 
     private static void nights(StringBuilder out, OnBench bench) {

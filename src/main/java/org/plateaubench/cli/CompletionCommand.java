@@ -11,8 +11,14 @@ import picocli.CommandLine.Spec;
 @Command(
         name = "completion",
         mixinStandardHelpOptions = true,
-        description = "For bash, and for zsh with bashcompinit.",
-        footer = {"", "Examples:", "  source <(plateau completion)", "  plateau completion >> ~/.bash_completion"})
+        description = "For bash, and for zsh once it has loaded bashcompinit. There is none for fish.",
+        footer = {
+            "",
+            "Examples:",
+            "  source <(plateau completion)",
+            "  autoload -U bashcompinit; bashcompinit; source <(plateau completion)",
+            "  plateau completion >> ~/.bash_completion"
+        })
 final class CompletionCommand implements Callable<Integer> {
 
     @Spec

@@ -28,6 +28,12 @@ import picocli.CommandLine.Spec;
 @Command(
         name = "key",
         mixinStandardHelpOptions = true,
+        footer = {
+            "",
+            "Examples:",
+            "  plateau key create --name \"A. Technician\"",
+            "  plateau key trust public.pem --name \"B. Reviewer\""
+        },
         description = "Key and trust file lie in PLATEAU_HOME, or else in the folder for settings of this user.",
         subcommands = {KeyCommand.Create.class, KeyCommand.Trust.class, KeyCommand.Revoke.class})
 final class KeyCommand implements Callable<Integer> {
@@ -50,7 +56,11 @@ final class KeyCommand implements Callable<Integer> {
     }
 
     /** Makes a key. */
-    @Command(name = "create", mixinStandardHelpOptions = true, header = "Makes an Ed25519 key and trusts it.")
+    @Command(
+            name = "create",
+            mixinStandardHelpOptions = true,
+            footer = {"", "Examples:", "  plateau key create --name \"A. Technician\" --passphrase"},
+            header = "Makes an Ed25519 key and trusts it.")
     static final class Create implements Callable<Integer> {
 
         @ParentCommand
@@ -99,7 +109,11 @@ final class KeyCommand implements Callable<Integer> {
     }
 
     /** Trusts a key. */
-    @Command(name = "trust", mixinStandardHelpOptions = true, header = "Believes records that a key has sealed.")
+    @Command(
+            name = "trust",
+            mixinStandardHelpOptions = true,
+            footer = {"", "Examples:", "  plateau key trust public.pem --name \"B. Reviewer\""},
+            header = "Believes records that a key has sealed.")
     static final class Trust implements Callable<Integer> {
 
         @ParentCommand
@@ -145,6 +159,7 @@ final class KeyCommand implements Callable<Integer> {
     @Command(
             name = "revoke",
             mixinStandardHelpOptions = true,
+            footer = {"", "Examples:", "  plateau key revoke \"B. Reviewer\" --reason \"key lost\""},
             header = "Believes nothing any more that a key has sealed.")
     static final class Revoke implements Callable<Integer> {
 

@@ -58,13 +58,17 @@ public final class Main {
                     "audit",
                     "Checks one record or a folder of records: structure, hashes, journal, signature, trust, ledger.",
                     AuditCommand::new),
-            new Entry("note", "Adds a signed remark to a sealed record, with files if there are any.", NoteCommand::new),
+            new Entry(
+                    "note", "Adds a signed remark to a sealed record, with files if there are any.", NoteCommand::new),
             new Entry(
                     "set-aside",
                     "Leaves a pass out of the results, signed and with its reason; both results are shown.",
                     SetAsideCommand::new),
             new Entry("sign-off", "Signs a statement on a record, and accepts findings by name.", SignOffCommand::new),
-            new Entry("withdraw", "Takes an amendment of a record back, signed and with its reason.", WithdrawCommand::new),
+            new Entry(
+                    "withdraw",
+                    "Takes an amendment of a record back, signed and with its reason.",
+                    WithdrawCommand::new),
             new Entry(
                     "compare",
                     "Compares records: by how much fan sets differ, with intervals and verdicts.",

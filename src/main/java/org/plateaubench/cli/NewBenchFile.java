@@ -23,6 +23,9 @@ record NewBenchFile(
         List<String> workload,
         boolean supply) {
 
+    /** "22.5", "T1= 22.5 C", "24.7dBA"; a line with two numbers, or a decimal comma, makes none. */
+    private static final String ONE_NUMBER = "\"^(?:[^=]*=)? *([-+0-9.,]+) *[^0-9.,]*$\"";
+
     /** Copies the list. */
     NewBenchFile {
         workload = List.copyOf(workload);
@@ -95,7 +98,7 @@ record NewBenchFile(
     private void channels(StringBuilder text) {
         String ask = controller.scpi() ? "MEAS:TEMP? (@%d)" : "T%d?";
         String frequency = controller.scpi() ? "MEAS:FREQ? (@%d)" : "F%d?";
-        String match = controller.scpi() ? "" : ", match: \"([-+]?[0-9]+[.]?[0-9]*)\"";
+        String match = controller.scpi() ? "" : ", match: " + ONE_NUMBER;
         text.append("channels:\n")
                 .append("  # valid keeps a power-on value of 85 °C and a lost probe out. Corrections: plateau bench"
                         + " calibrate.\n")
@@ -120,9 +123,8 @@ record NewBenchFile(
                 .append(quoted(numbered(frequency, 21)))
                 .append(match)
                 .append(", tachometer: 2 per revolution, valid: [0 rpm, 8000 rpm] }\n");
-        meter.ifPresent(
-                m -> text.append("  level: { device: meter, ask: \"L?\", match: \"([0-9]+[.]?[0-9]*)\", unit: dB,"
-                        + " weighting: A, response: \"LAeq 1 s\" }\n"));
+        meter.ifPresent(m -> text.append("  level: { device: meter, ask: \"L?\", match: " + ONE_NUMBER
+                + ", unit: dB, weighting: A, response: \"LAeq 1 s\" }\n"));
         cpuSensor.ifPresent(s -> text.append("  cpu: { device: host, sensor: ")
                 .append(quoted(s))
                 .append(", unit: °C, uncertainty: { limits: 1 K } }\n"));
@@ -142,7 +144,7 @@ record NewBenchFile(
                     .append(quoted(set))
                     .append(", readback: ")
                     .append(quoted(readback))
-                    .append(controller.scpi() ? "" : ", match: \"([0-9]+[.]?[0-9]*)$\"")
+                    .append(controller.scpi() ? "" : ", match: " + ONE_NUMBER)
                     .append(", safe: 100 % }\n");
         }
     }
@@ -164,7 +166,7 @@ record NewBenchFile(
                     .append(quoted(set))
                     .append(", readback: ")
                     .append(quoted(readback))
-                    .append(controller.scpi() ? "" : ", match: \"([0-9]+[.]?[0-9]*)\"")
+                    .append(controller.scpi() ? "" : ", match: " + ONE_NUMBER)
                     .append(", cutoff: { silence: 10 s, by: supply } }\n");
         }
     }

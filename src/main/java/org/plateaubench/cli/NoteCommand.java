@@ -13,7 +13,7 @@ import picocli.CommandLine.Parameters;
 @Command(
         name = "note",
         mixinStandardHelpOptions = true,
-        footer = {"", "Example:", "  plateau note RECORD \"the screws were loose\" --attach photo.jpg --attach rattle.ogg"})
+        footer = {"", "Examples:", "  plateau note RECORD \"loose screws\" --attach photo.jpg --attach rattle.ogg"})
 final class NoteCommand implements Callable<Integer> {
 
     @Mixin

@@ -25,6 +25,8 @@ final class ProgressScreen implements NightListener {
     /** A block is drawn at most so often, in real time. */
     private static final long REDRAW_MILLIS = 100;
 
+    private static final String GAP = "   ";
+
     /** Lines stay as they are cut, even if the terminal has become narrower since. */
     private static final String NO_WRAP = "\u001b[?7l";
 
@@ -71,20 +73,47 @@ final class ProgressScreen implements NightListener {
 
     private List<String> block(double seconds, Progress p) {
         List<String> lines = new ArrayList<>();
-        String pass = p.pass().isEmpty() ? "" : "  pass " + p.pass() + " at " + p.step();
-        lines.add(mark + clock(seconds) + "  " + p.stage() + pass + (p.heatOn() ? "  heat on" : "  heat off"));
-        lines.add("  passes " + p.passesDone() + " of " + p.passesPlanned() + " done"
-                + (p.passesSpoiled() > 0 ? ", " + p.passesSpoiled() + " spoiled" : "")
-                + "   about " + Durations.text(p.secondsLeft()) + " left, ends about "
-                + clock(seconds + p.secondsLeft()));
-        lines.add("  coolant " + number(p.coolantCelsius(), 2, "°C") + "   rise " + number(p.riseKelvin(), 2, "K")
-                + "   fans " + number(p.fanRpm(), 0, "rpm")
-                + (p.slopeKelvinPerHour().isPresent()
-                        ? "   slope " + number(p.slopeKelvinPerHour().getAsDouble(), 2, "K/h") + " of "
+        put(
+                lines,
+                mark + clock(seconds) + "  " + p.stage(),
+                p.pass().isEmpty() ? "" : "pass " + p.pass() + " at " + p.step(),
+                p.heatOn() ? "heat on" : "heat off");
+        put(
+                lines,
+                "  passes " + p.passesDone() + " of " + p.passesPlanned() + " done",
+                p.passesSpoiled() > 0 ? p.passesSpoiled() + " spoiled" : "",
+                "about " + Durations.text(p.secondsLeft()) + " left",
+                "ends about " + clock(seconds + p.secondsLeft()));
+        put(
+                lines,
+                "  coolant " + number(p.coolantCelsius(), 2, "°C"),
+                "rise " + number(p.riseKelvin(), 2, "K"),
+                "fans " + number(p.fanRpm(), 0, "rpm"),
+                p.slopeKelvinPerHour().isPresent()
+                        ? "slope " + number(p.slopeKelvinPerHour().getAsDouble(), 2, "K/h") + " of "
                                 + number(p.slopeLimitKelvinPerHour().getAsDouble(), 2, "K/h")
-                        : ""));
-        lines.add("  waits: " + p.waitsFor());
+                        : "");
+        // A slope goes to the next line before its limit does not fit.
+        put(lines, ("  waits: " + p.waitsFor()).split("(?<=,) "));
         return lines;
+    }
+
+    /** Puts parts on as few lines as the terminal is wide enough for; a part that is wider than a line is cut. */
+    private void put(List<String> lines, String... parts) {
+        int room = on.columns() - 1;
+        StringBuilder line = new StringBuilder();
+        for (String part : parts) {
+            if (line.length() > 0 && line.length() + GAP.length() + part.length() > room) {
+                lines.add(line.toString());
+                line.setLength(0);
+                line.append("   ");
+            }
+            if (!part.isEmpty()) {
+                line.append(line.toString().isBlank() ? "" : GAP).append(part);
+                line.setLength(Math.min(line.length(), room));
+            }
+        }
+        lines.add(line.toString());
     }
 
     private void draw(List<String> lines) {
@@ -92,9 +121,7 @@ final class ProgressScreen implements NightListener {
         erase(text);
         text.append(NO_WRAP);
         for (int i = 0; i < lines.size(); i++) {
-            String line = lines.get(i);
-            String cut = line.substring(0, Math.min(line.length(), on.columns() - 1));
-            text.append(i == 0 ? on.strong(cut) : cut).append('\n');
+            text.append(i == 0 ? on.strong(lines.get(i)) : lines.get(i)).append('\n');
         }
         text.append(WRAP);
         drawnLines = lines.size();

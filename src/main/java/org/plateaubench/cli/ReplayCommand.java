@@ -8,8 +8,8 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
-import java.util.TreeSet;
 import java.util.concurrent.Callable;
+import java.util.stream.Stream;
 import org.plateaubench.audit.Audit;
 import org.plateaubench.audit.AuditOptions;
 import org.plateaubench.audit.AuditReport;
@@ -63,13 +63,11 @@ final class ReplayCommand implements Callable<Integer> {
     @Option(
             names = "--seed",
             paramLabel = "SEED",
-            description = "seed of a simulated night; without it the one after the record's, so that it is another night")
+            description =
+                    "seed of a simulated night; without it the one after the record's, so that it is another night")
     private Long seed;
 
-    @Option(
-            names = "--with",
-            paramLabel = "RECORD",
-            description = "another record to judge by; may be repeated")
+    @Option(names = "--with", paramLabel = "RECORD", description = "another record to judge by; may be repeated")
     private List<Path> with = List.of();
 
     @Option(names = "--records", paramLabel = "DIR", defaultValue = "records", description = "folder of the new record")
@@ -134,16 +132,14 @@ final class ReplayCommand implements Callable<Integer> {
     }
 
     private boolean judge(Path replayed, PrintWriter out) {
-        List<String> reasons = new ArrayList<>();
-        List<ComparedNight> nights = new ArrayList<>();
-        TreeSet<String> seals = new TreeSet<>();
-        List<Path> folders = new ArrayList<>(List.of(record, replayed));
-        folders.addAll(with);
-        for (Path folder : folders) {
-            nights.add(CompareCommand.night(folder, seals, reasons));
-        }
+        List<CompareCommand.Opened> opened = Stream.concat(Stream.of(record, replayed), with.stream())
+                .map(CompareCommand::open)
+                .toList();
+        List<String> reasons = new ArrayList<>(CompareCommand.reasons(opened));
         try {
             if (reasons.isEmpty()) {
+                List<ComparedNight> nights =
+                        opened.stream().flatMap(o -> o.night().stream()).toList();
                 NightComparison comparison = NightComparison.of(nights, Optional.empty(), 0.0);
                 ReplayVerdict verdict = ReplayVerdict.of(nights.get(0), nights.get(1), comparison);
                 out.print(ComparisonText.of(comparison));

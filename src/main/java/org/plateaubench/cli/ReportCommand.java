@@ -47,7 +47,7 @@ final class ReportCommand implements Callable<Integer> {
         PrintWriter said = spec.commandLine().getOut();
         try {
             Path file = out != null ? out : Path.of(RecordFolder.open(record).name() + ".html");
-            refuseInside(file);
+            Outside.of(record, file);
             String page = Report.html(record, Keys.trust(), Main.agent());
             Files.writeString(file, page);
             said.println(file);
@@ -55,13 +55,6 @@ final class ReportCommand implements Callable<Integer> {
             return Main.DONE;
         } catch (IOException e) {
             throw new Refusal("no report of " + record + ": " + e.getMessage(), e);
-        }
-    }
-
-    private void refuseInside(Path file) throws IOException {
-        Path folder = file.toAbsolutePath().normalize().getParent();
-        if (Files.isDirectory(folder) && folder.toRealPath().startsWith(record.toRealPath())) {
-            throw new Refusal(file + " lies inside the record, which stays as it was sealed; name another place");
         }
     }
 }

@@ -1,6 +1,5 @@
 package org.plateaubench.cli;
 
-import java.util.List;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
@@ -70,7 +69,7 @@ final class ResultsText {
                 ">coolant rise ± U95",
                 ">k",
                 ">repeatability",
-                ">spread",
+                ">pooled spread",
                 ">CPU rise",
                 ">fans",
                 ">heat",

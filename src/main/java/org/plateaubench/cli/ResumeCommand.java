@@ -36,6 +36,7 @@ import picocli.CommandLine.Spec;
 @Command(
         name = "resume",
         mixinStandardHelpOptions = true,
+        footer = {"", "Examples:", "  plateau resume records/20261124-221003-example-loop-a"},
         description = {
             "What was recorded up to the last checkpoint is decided again, the bench is looked at and made safe, and the"
                     + " night goes on at the pass that was cut, which is repeated. What came behind that checkpoint is kept"

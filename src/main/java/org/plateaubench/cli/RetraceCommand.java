@@ -19,6 +19,7 @@ import picocli.CommandLine.Spec;
 @Command(
         name = "retrace",
         mixinStandardHelpOptions = true,
+        footer = {"", "Examples:", "  plateau retrace records/simulated/20261124-211000-simulated-loop-a"},
         description = "Exit code 1 if a decision differs, 2 if the record was made by other rules.")
 final class RetraceCommand implements Callable<Integer> {
 

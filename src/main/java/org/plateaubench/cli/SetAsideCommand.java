@@ -17,7 +17,7 @@ import picocli.CommandLine.Parameters;
         name = "set-aside",
         mixinStandardHelpOptions = true,
         description = "The pass stays in the record; 'withdraw' takes it back.",
-        footer = {"", "Example:", "  plateau set-aside RECORD 2.1/1 --reason \"a window was open, see note 1\""})
+        footer = {"", "Examples:", "  plateau set-aside RECORD 2.1/1 --reason \"a window was open, see note 1\""})
 final class SetAsideCommand implements Callable<Integer> {
 
     @Mixin

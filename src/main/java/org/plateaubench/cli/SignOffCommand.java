@@ -19,11 +19,7 @@ import picocli.CommandLine.Parameters;
             "A finding that is accepted stops failing an audit, for everybody who trusts the key. What touches the bytes or"
                     + " the signatures of a record cannot be accepted."
         },
-        footer = {
-            "",
-            "Example:",
-            "  plateau sign-off RECORD \"looked at, may be published\" --accept CALIBRATION_OVERDUE"
-        })
+        footer = {"", "Examples:", "  plateau sign-off RECORD \"may be published\" --accept CALIBRATION_OVERDUE"})
 final class SignOffCommand implements Callable<Integer> {
 
     @Mixin

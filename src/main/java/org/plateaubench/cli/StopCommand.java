@@ -18,6 +18,7 @@ import picocli.CommandLine.Spec;
 @Command(
         name = "stop",
         mixinStandardHelpOptions = true,
+        footer = {"", "Examples:", "  plateau stop records/20261124-221003-example-loop-a --wait \"2 min\""},
         description =
                 "The night makes its bench safe and seals its record. Exit code 1 if it has not done so in time; the"
                         + " request stays.")

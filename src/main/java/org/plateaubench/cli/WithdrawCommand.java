@@ -13,7 +13,7 @@ import picocli.CommandLine.Parameters;
         name = "withdraw",
         mixinStandardHelpOptions = true,
         description = "The amendment stays in the record, and so does this one; 'audit' lists both with their numbers.",
-        footer = {"", "Example:", "  plateau withdraw RECORD 2 --reason \"it was another night's window\""})
+        footer = {"", "Examples:", "  plateau withdraw RECORD 2 --reason \"it was another night's window\""})
 final class WithdrawCommand implements Callable<Integer> {
 
     @Mixin

@@ -51,6 +51,7 @@ final class AcousticScript implements Script {
 
     private final Measurement.Acoustic plan;
     private final Set<Step> levelSteps;
+    private final Set<Step.Speed> speedSteps;
     private final OptionalDouble notBeforeSeconds;
     private final Optional<Input.LevelsFrom> levelsFrom;
     private final Deque<BracketPass> passes = new ArrayDeque<>();
@@ -84,6 +85,7 @@ final class AcousticScript implements Script {
             Optional<Input.LevelsFrom> levelsFrom) {
         this.plan = plan;
         this.levelSteps = thermal.map(AcousticScript::levelSteps).orElse(Set.of());
+        this.speedSteps = thermal.map(AcousticScript::speedSteps).orElse(Set.of());
         this.notBeforeSeconds = notBeforeSeconds;
         this.levelsFrom = levelsFrom;
         for (double rpm : plan.speedsRpm()) {
@@ -95,6 +97,16 @@ final class AcousticScript implements Script {
         Set<Step> steps = new LinkedHashSet<>(thermal.steps());
         thermal.reference().ifPresent(r -> steps.add(r.step()));
         steps.removeIf(step -> step instanceof Step.Speed || step instanceof Step.Duty);
+        return steps;
+    }
+
+    private static Set<Step.Speed> speedSteps(Measurement.Thermal thermal) {
+        Set<Step.Speed> steps = new LinkedHashSet<>();
+        for (Step step : thermal.steps()) {
+            if (step instanceof Step.Speed speed) {
+                steps.add(speed);
+            }
+        }
         return steps;
     }
 
@@ -247,6 +259,14 @@ final class AcousticScript implements Script {
                 .with("from-tick", firstTick)
                 .with("to-tick", course.tick()));
         lineFindings(course);
+        speedSteps.forEach(step -> course.decide(Decision.of("step-level")
+                .with("step", step.text())
+                .with("speed", step.rpm(), 1)
+                .with("own-level", line.ownLevelDb(step.rpm()), 3)
+                .with("own-level-expanded", line.ownLevelExpandedDb(step.rpm()), 3)
+                .with("extrapolated", line.extrapolates(step.rpm()))
+                .with("from-tick", firstTick)
+                .with("to-tick", course.tick())));
         levelSteps.forEach(step -> match(step, course));
     }
 

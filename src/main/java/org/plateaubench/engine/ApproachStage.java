@@ -1,5 +1,7 @@
 package org.plateaubench.engine;
 
+import org.plateaubench.benchfile.ActuatorSpec;
+import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.plan.Measurement.Step;
 import org.plateaubench.units.Decimals;
 
@@ -90,6 +92,13 @@ final class ApproachStage extends Stage {
 
     private boolean frozen(Course course, double rpm) {
         course.frozenRpm = rpm;
+        if (course.bench
+                .actuator(BenchFile.FAN_DUTY)
+                .flatMap(ActuatorSpec::readback)
+                .isEmpty()) {
+            // Outputs that fell back unseen are set again by this, and the speed that follows tells of it.
+            course.setFans(course.fanDutyPercent);
+        }
         course.decide(Decision.of("duty-frozen")
                 .with("pass", course.pass.name())
                 .with("duty", course.fanDutyPercent, 2)

@@ -60,6 +60,9 @@ final class Course {
     /** True while the heat has changed and a coolant thermometer has not felt it yet: nothing has settled by it. */
     boolean heatUnfelt;
 
+    /** Highest heat flow that lasted; of the whole night, since it may be gone before a pass begins, W. */
+    double mostHeatFlowWatts;
+
     double fanDutyPercent = Double.NaN;
     double pumpDutyPercent = Double.NaN;
     private boolean fansSwitchedOff;

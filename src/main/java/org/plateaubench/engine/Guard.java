@@ -37,7 +37,7 @@ final class Guard {
     private static final double SUPPLY_SHARE = 0.05;
     /** A speed may drift a little once heat is on; by more than this share it is another duty's. */
     private static final double FAN_SPEED_SHARE = 0.05;
-    /** What is left of the highest heat flow of a pass when the heat is gone; turbo phases are at most twice the rest. */
+    /** What is left of the highest heat flow when the heat is gone; turbo phases are at most twice the rest. */
     private static final double HEAT_FLOW_SHARE = 1.0 / 3.0;
 
     private static final double HEAT_FLOW_SECONDS = 10.0;
@@ -47,6 +47,9 @@ final class Guard {
     private static final double AMBIENT_BUCKET_SECONDS = 60.0;
     private static final int AMBIENT_BUCKETS = 5;
     private static final int MOST_HEAT_OFF_FAILURES = 3;
+    private static final double HEAT_OFF_AGAIN_SECONDS = 3.0;
+    /** A silence is longer than the ticks around it show. */
+    private static final double SILENCE_MARGIN_SECONDS = 1.0;
 
     private final Plan plan;
     private final BenchFile bench;
@@ -58,6 +61,9 @@ final class Guard {
     private final Set<String> neededDevices = new LinkedHashSet<>();
     /** The supply's device where the plan's heat comes from it; else empty. */
     private final String supplyDevice;
+
+    /** The silence after which the heat's cut-off acts where that cannot be read back, s; infinite without one. */
+    private final double unseenCutoffSeconds;
 
     private final int fanDutyColumn;
     private final int pumpDutyColumn;
@@ -77,11 +83,16 @@ final class Guard {
     private double fansAstraySeconds = Double.NaN;
     private double supplyAstraySeconds = Double.NaN;
     private double heatFlowGoneSeconds = Double.NaN;
-    private double mostHeatFlowWatts;
+    /** Least of the stretch of readings under way, which is to tell what lasts from a single wrong number, W. */
+    private double lastingHeatFlowWatts = Double.POSITIVE_INFINITY;
+
+    private double lastingSinceSeconds = Double.NaN;
     private double lastHeatChangeSeconds = Double.NEGATIVE_INFINITY;
     private int heatOffFailures;
     /** True while the supply could not be told to switch the heat off because its device is gone. */
     private boolean heatOffOwed;
+
+    private double heatOffTriedSeconds;
 
     private boolean relock;
     /** Name of a needed channel that has been unread for too long; null if there is none. */
@@ -116,6 +127,11 @@ final class Guard {
             neededDevices.add(supplyDevice);
         }
         bench.actuators().stream().map(ActuatorSpec::device).forEach(neededDevices::add);
+        unseenCutoffSeconds = bench.supply()
+                .filter(s -> s.device().equals(supplyDevice) && s.readback().isEmpty())
+                .flatMap(SupplySpec::cutoff)
+                .map(SupplySpec.Cutoff::silenceSeconds)
+                .orElse(Double.POSITIVE_INFINITY);
         Stream.of(
                         bench.channelsOf(BenchFile.AMBIENT).stream(),
                         bench.channelsOf(BenchFile.COOLANT).stream(),
@@ -156,7 +172,6 @@ final class Guard {
     /** A new pass begins: what must stay unchanged is noted anew. */
     void passBegins() {
         conditions.forEach(ConditionWatch::reset);
-        mostHeatFlowWatts = 0;
         heatFlowGoneSeconds = Double.NaN;
     }
 
@@ -170,9 +185,7 @@ final class Guard {
         } else if (input instanceof Input.StorageFault fault) {
             course.end(Exit.ENDED_EARLY, "the record cannot be written: " + fault.detail(), false);
         } else if (input instanceof Input.ClockEvent event) {
-            if (dwelling) {
-                course.spoil("clock " + event.kind() + " of " + Decimals.fixed(event.seconds(), 1) + " s in the dwell");
-            }
+            take(event, course, dwelling);
         } else if (input instanceof Input.LoadNews news) {
             take(news, course);
         } else if (input instanceof Input.DeviceNews news) {
@@ -181,6 +194,18 @@ final class Guard {
             take(result, course);
         } else if (input instanceof Input.Resume resume) {
             resumed(resume, course);
+        }
+    }
+
+    /** A cut-off that heard nothing for its time may have acted. */
+    private void take(Input.ClockEvent event, Course course, boolean dwelling) {
+        String what = "clock " + event.kind() + " of " + Decimals.fixed(event.seconds(), 1) + " s";
+        if (!event.kind().equals("zone") && event.seconds() > unseenCutoffSeconds - SILENCE_MARGIN_SECONDS) {
+            course.heatOff();
+            course.spoil(what + ": the cut-off of the heat may have acted");
+            relock = true;
+        } else if (dwelling) {
+            course.spoil(what + " in the dwell");
         }
     }
 
@@ -232,11 +257,13 @@ final class Guard {
         if (result.target().equals("heat")) {
             if (result.done()) {
                 heatOffFailures = 0;
+                heatOffOwed = false;
             } else if (course.heatOn) {
                 course.spoil("heat could not be switched on: " + result.detail());
                 course.heatOff();
             } else if (goneSinceSeconds.containsKey(supplyDevice)) {
                 heatOffOwed = true;
+                heatOffTriedSeconds = course.seconds();
             } else if (++heatOffFailures >= MOST_HEAT_OFF_FAILURES) {
                 course.end(Exit.BENCH_FAULT, "heat could not be switched off: " + result.detail(), false);
             } else {
@@ -296,6 +323,11 @@ final class Guard {
     }
 
     private void gone(Course course) {
+        if (heatOffOwed && course.seconds() - heatOffTriedSeconds >= HEAT_OFF_AGAIN_SECONDS) {
+            // It may hear though nothing comes back that can be understood.
+            heatOffOwed = false;
+            heatOffAgain(course);
+        }
         goneSinceSeconds.forEach((device, since) -> {
             if (course.seconds() - since >= GONE_SECONDS) {
                 course.end(
@@ -328,8 +360,10 @@ final class Guard {
             goodSeconds.put(channel, seconds);
         }
         double missingSeconds = seconds - goodSeconds.computeIfAbsent(channel, c -> seconds);
-        if (missingSeconds >= limitSeconds) {
+        if (missingSeconds >= OTHERS_MISSING_SECONDS) {
             course.heatOff();
+        }
+        if (missingSeconds >= limitSeconds) {
             course.spoil("no good reading of " + channel + " for " + Decimals.shortest(limitSeconds, 1) + " s");
             blindTo = channel;
         }
@@ -433,13 +467,21 @@ final class Guard {
     /** Heat that goes away without a word: a supply that trips, a workload that hangs. */
     private void heatFlow(Course course, Readout now) {
         double watts = now.powerWatts();
-        mostHeatFlowWatts = Double.isNaN(watts) ? mostHeatFlowWatts : Math.max(mostHeatFlowWatts, watts);
-        if (!(watts < HEAT_FLOW_SHARE * mostHeatFlowWatts)) {
+        if (!Double.isNaN(watts)) {
+            lastingHeatFlowWatts = Math.min(lastingHeatFlowWatts, watts);
+            lastingSinceSeconds = Double.isNaN(lastingSinceSeconds) ? course.seconds() : lastingSinceSeconds;
+            if (course.seconds() - lastingSinceSeconds >= HEAT_FLOW_SECONDS) {
+                course.mostHeatFlowWatts = Math.max(course.mostHeatFlowWatts, lastingHeatFlowWatts);
+                lastingHeatFlowWatts = Double.POSITIVE_INFINITY;
+                lastingSinceSeconds = Double.NaN;
+            }
+        }
+        if (!(watts < HEAT_FLOW_SHARE * course.mostHeatFlowWatts)) {
             heatFlowGoneSeconds = Double.NaN;
         } else if (Double.isNaN(heatFlowGoneSeconds)) {
             heatFlowGoneSeconds = course.seconds();
         } else if (course.seconds() - heatFlowGoneSeconds > HEAT_FLOW_SECONDS) {
-            course.spoil("heat flow fell from " + Decimals.fixed(mostHeatFlowWatts, 0) + " W to "
+            course.spoil("heat flow fell from " + Decimals.fixed(course.mostHeatFlowWatts, 0) + " W to "
                     + Decimals.fixed(watts, 0) + " W");
         }
     }

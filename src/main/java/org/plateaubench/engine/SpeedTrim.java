@@ -89,11 +89,12 @@ final class SpeedTrim {
         sumRpm = 0;
         readings = 0;
         setAtSeconds = seconds;
+        // A round that comes to the same duty again counts, too, or there might be no end of them.
+        settings++;
         double rounded = Math.rint(next * 100.0) / 100.0;
         if (Math.abs(rounded - dutyPercent) < SAME_DUTY_PERCENT) {
             return OptionalDouble.empty();
         }
-        settings++;
         return OptionalDouble.of(rounded);
     }
 }

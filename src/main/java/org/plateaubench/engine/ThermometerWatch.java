@@ -11,12 +11,18 @@ final class ThermometerWatch {
 
     private static final double FROZEN_SECONDS = 180.0;
     private static final double FROZEN_KELVIN = 0.2;
+    /** Means of so long are compared, and of so many readings at least: noise alone moves single readings by as much. */
+    private static final double BLOCK_SECONDS = 30.0;
+
+    private static final int BLOCK_READINGS = 5;
     private static final double STILL_SECONDS = 60.0;
     private static final double LEAST_STEPS = 3.0;
     private static final double THAW_KELVIN = 0.2;
     private static final double LEAP_KELVIN = 1.0;
     /** A loop of one litre or more warms by less at 600 W, K/s. */
     private static final double FASTEST_KELVIN_PER_SECOND = 0.1;
+    /** One that stood still for a minute does not take off faster, K/s. */
+    private static final double FASTEST_FROM_REST_KELVIN_PER_SECOND = 0.01;
 
     private final String name;
     private final int column;
@@ -26,20 +32,36 @@ final class ThermometerWatch {
     private double stepKelvin = Double.POSITIVE_INFINITY;
 
     private boolean awaited;
+    /** True if the loop was at rest before the heat changed, so that it must move. */
+    private boolean fromRest;
+
     private double lowest;
     private double highest;
+    private double blockSinceSeconds;
+    private double blockSum;
+    private int blockReadings;
 
     ThermometerWatch(String name, int column) {
         this.name = name;
         this.column = column;
     }
 
-    /** The heat has changed, after so long without a change: now the coolant must move. */
+    /**
+     * The heat has changed, after so long without a change: now the coolant must move. After heat that went off and on
+     * again it hardly could do otherwise, but it is no proof that its sensor is frozen if it does not.
+     */
     void heatChanged(double steadySeconds, Course course) {
-        double now = course.now().value(column);
-        awaited = steadySeconds >= FROZEN_SECONDS && !Double.isNaN(now);
-        lowest = now;
-        highest = now;
+        fromRest = steadySeconds >= FROZEN_SECONDS;
+        awaited = fromRest || course.heatOn;
+        lowest = Double.POSITIVE_INFINITY;
+        highest = Double.NEGATIVE_INFINITY;
+        newBlock(course.seconds());
+    }
+
+    private void newBlock(double seconds) {
+        blockSinceSeconds = seconds;
+        blockSum = 0;
+        blockReadings = 0;
     }
 
     /** Nothing is awaited of it any more. */
@@ -57,18 +79,30 @@ final class ThermometerWatch {
         double seconds = course.seconds();
         if (!Double.isNaN(value)) {
             moved(value, seconds, course);
-            lowest = Math.min(lowest, value);
-            highest = Math.max(highest, value);
+            blockSum += value;
+            blockReadings++;
+        }
+        if (awaited && blockReadings >= BLOCK_READINGS && seconds - blockSinceSeconds >= BLOCK_SECONDS) {
+            lowest = Math.min(lowest, blockSum / blockReadings);
+            highest = Math.max(highest, blockSum / blockReadings);
+            newBlock(seconds);
         }
         if (awaited && highest - lowest >= FROZEN_KELVIN) {
             awaited = false;
         } else if (awaited && seconds - course.heatChangedSeconds >= FROZEN_SECONDS) {
             awaited = false;
-            String reason = name + " moved only " + Decimals.fixed(highest - lowest, 3) + " K in "
+            double movedKelvin = Math.max(0, highest - lowest);
+            String reason = name + " moved only " + Decimals.fixed(movedKelvin, 3) + " K in "
                     + Decimals.fixed(FROZEN_SECONDS / 60, 0) + " min after the heat went "
-                    + (course.heatOn ? "on" : "off") + ": its sensor looks frozen";
-            course.distrust(sameSinceSeconds, reason);
-            course.end(Exit.BENCH_FAULT, reason, false);
+                    + (course.heatOn ? "on" : "off") + ": ";
+            if (fromRest) {
+                String why = reason + "its sensor looks frozen, or the heat does not reach it";
+                course.distrust(sameSinceSeconds, why);
+                course.end(Exit.BENCH_FAULT, why, false);
+            } else {
+                course.spoil(reason + "it did not get warm");
+                course.heatOff();
+            }
         }
     }
 
@@ -82,7 +116,7 @@ final class ThermometerWatch {
             if (lastSeconds - sameSinceSeconds >= STILL_SECONDS
                     && heatSteady
                     && leap > LEAST_STEPS * stepKelvin
-                    && leap > THAW_KELVIN + own) {
+                    && leap > THAW_KELVIN + FASTEST_FROM_REST_KELVIN_PER_SECOND * (seconds - lastSeconds)) {
                 course.distrust(
                         sameSinceSeconds,
                         name + " read the same for " + Decimals.fixed(lastSeconds - sameSinceSeconds, 0)

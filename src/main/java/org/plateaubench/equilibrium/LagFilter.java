@@ -18,6 +18,12 @@ public final class LagFilter {
     private double input = Double.NaN;
     private double lagged = Double.NaN;
 
+    /** Readings come evenly: the shares of a step hold for the next one too. */
+    private double stepSeconds = Double.NaN;
+
+    private double forgotten;
+    private double taken;
+
     /**
      * An empty filter; its first value starts it as if that value had always been there.
      *
@@ -59,14 +65,21 @@ public final class LagFilter {
         if (Double.isNaN(lagged) || directShare == 1.0) {
             lagged = value;
         } else {
-            double step = (seconds - this.seconds) / timeConstantSeconds;
-            double forgotten = -StrictMath.expm1(-step);
-            double k = forgotten / step;
-            lagged += forgotten * (input - lagged) + (1.0 - k) * (value - input);
+            prepare(seconds - this.seconds);
+            lagged += forgotten * (input - lagged) + taken * (value - input);
         }
         this.seconds = seconds;
         input = value;
         return value();
+    }
+
+    private void prepare(double nextStepSeconds) {
+        if (nextStepSeconds != stepSeconds) {
+            stepSeconds = nextStepSeconds;
+            double step = stepSeconds / timeConstantSeconds;
+            forgotten = -StrictMath.expm1(-step);
+            taken = 1.0 - forgotten / step;
+        }
     }
 
     /** {@return the lagged value at the time of the last value taken; NaN before the first} */

@@ -10,6 +10,7 @@ import org.apache.commons.math3.fitting.leastsquares.LevenbergMarquardtOptimizer
 import org.apache.commons.math3.fitting.leastsquares.MultivariateJacobianFunction;
 import org.apache.commons.math3.linear.Array2DRowRealMatrix;
 import org.apache.commons.math3.linear.ArrayRealVector;
+import org.apache.commons.math3.linear.BlockRealMatrix;
 import org.apache.commons.math3.linear.QRDecomposition;
 import org.apache.commons.math3.linear.RealMatrix;
 import org.apache.commons.math3.linear.RealVector;
@@ -97,7 +98,7 @@ public final class LeastSquares {
                 predicted[i] = -at.residuals[i];
             }
             return new Pair<RealVector, RealMatrix>(
-                    new ArrayRealVector(predicted, false), new Array2DRowRealMatrix(at.jacobian, false));
+                    new ArrayRealVector(predicted, false), new BlockRealMatrix(at.jacobian));
         };
         try {
             double[] found = new LevenbergMarquardtOptimizer()

@@ -10,6 +10,9 @@ import java.util.OptionalDouble;
  */
 public sealed interface Settling {
 
+    /** So many blocks of readings are needed to judge an approach. */
+    int LEAST_BLOCKS = 16;
+
     /** How many standard errors make a finding. */
     double CLEARLY = 3.0;
 
@@ -85,13 +88,13 @@ public sealed interface Settling {
      * @param dwellToSeconds end of the dwell, s; later
      * @param slowTimeConstantSeconds slow time constant of the bench, s, above 0, if it was commissioned
      * @return the judgement
-     * @throws IllegalArgumentException if there are fewer than 16 blocks of data
+     * @throws IllegalArgumentException if there are fewer than {@value #LEAST_BLOCKS} blocks of data
      */
     static Settling of(
             BlockMeans rise, double dwellFromSeconds, double dwellToSeconds, OptionalDouble slowTimeConstantSeconds) {
-        if (rise.size() < 16) {
+        if (rise.size() < LEAST_BLOCKS) {
             throw new IllegalArgumentException(
-                    "an approach is judged from 16 blocks of readings or more, found " + rise.size());
+                    "an approach is judged from " + LEAST_BLOCKS + " blocks of readings or more, found " + rise.size());
         }
         double[] seconds = rise.seconds();
         double[] values = rise.values(0);

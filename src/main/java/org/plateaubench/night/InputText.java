@@ -10,6 +10,8 @@ import java.util.Optional;
 import org.plateaubench.engine.Engine;
 import org.plateaubench.engine.Input;
 import org.plateaubench.plan.NightFiles;
+import org.plateaubench.record.Json;
+import org.plateaubench.record.RecordFault;
 import org.plateaubench.units.Decimals;
 
 /** Inputs of the engine as journal lines, and back. Header and ticks have places of their own in the record. */
@@ -22,6 +24,7 @@ final class InputText {
     private static final int LEVEL_DECIMALS = 3;
 
     private static final String ZONE_CHANGE = "zone-change";
+    private static final String JOURNAL = "data/journal.jsonl";
 
     private InputText() {}
 
@@ -54,8 +57,40 @@ final class InputText {
      * @param files the record's files
      * @param line first line of its journal
      * @return the header
+     * @throws RecordFault if it is not understood
      */
-    static Input.Header header(NightFiles files, Map<String, Object> line) {
+    static Input.Header header(NightFiles files, Map<String, Object> line) throws RecordFault {
+        try {
+            return understood(files, line);
+        } catch (RuntimeException e) {
+            throw notUnderstood(line, e);
+        }
+    }
+
+    /** Rules by which the record of a header was made. */
+    static long rules(Map<String, Object> header) throws RecordFault {
+        return whole(header, "rules");
+    }
+
+    /** The tick of a journal line. */
+    static long tick(Map<String, Object> line) throws RecordFault {
+        return whole(line, "tick");
+    }
+
+    private static long whole(Map<String, Object> line, String field) throws RecordFault {
+        if (line.get(field) instanceof Long number) {
+            return number;
+        }
+        throw new RecordFault(JOURNAL, "a line needs a whole number \"" + field + "\": " + Json.line(line));
+    }
+
+    private static RecordFault notUnderstood(Map<String, Object> line, RuntimeException why) {
+        RecordFault fault = new RecordFault(JOURNAL, "this line is not understood: " + Json.line(line));
+        fault.initCause(why);
+        return fault;
+    }
+
+    private static Input.Header understood(NightFiles files, Map<String, Object> line) {
         Optional<Input.ZoneChange> change = line.get(ZONE_CHANGE) instanceof Map<?, ?> f
                 ? Optional.of(new Input.ZoneChange(
                         ((Number) f.get("after-seconds")).doubleValue(), ((Number) f.get("shift-seconds")).intValue()))
@@ -161,35 +196,37 @@ final class InputText {
      *
      * @param f fields of a journal line
      * @return the input, or empty if the line holds none
+     * @throws RecordFault if it is not understood
      */
-    static Optional<Input> read(Map<String, Object> f) {
+    static Optional<Input> read(Map<String, Object> f) throws RecordFault {
         Object kind = f.get(KIND);
-        if (kind == null) {
-            return Optional.empty();
+        try {
+            return kind == null ? Optional.empty() : Optional.of(understood(kind.toString(), f));
+        } catch (RuntimeException e) {
+            throw notUnderstood(f, e);
         }
-        return Optional.of(
-                switch (kind.toString()) {
-                    case "command-result" ->
-                        new Input.CommandResult(
-                                text(f, "target"),
-                                text(f, "asked"),
-                                Boolean.TRUE.equals(f.get("done")),
-                                text(f, "readback"),
-                                text(f, "detail"));
-                    case "load" ->
-                        new Input.LoadNews(kind(Input.LoadNews.Kind.class, text(f, "event")), text(f, "detail"));
-                    case "device" ->
-                        new Input.DeviceNews(
-                                text(f, "device"),
-                                kind(Input.DeviceNews.Kind.class, text(f, "event")),
-                                text(f, "detail"));
-                    case "operator" -> new Input.Operator(text(f, "by"));
-                    case "signal" -> new Input.Signal(text(f, "name"));
-                    case "clock" -> new Input.ClockEvent(text(f, "event"), ((Number) f.get("seconds")).doubleValue());
-                    case "storage" -> new Input.StorageFault(text(f, "detail"));
-                    case "resume" -> new Input.Resume(((Number) f.get("gap-seconds")).doubleValue());
-                    default -> throw new IllegalArgumentException("unknown input '" + kind + "' in the journal");
-                });
+    }
+
+    private static Input understood(String kind, Map<String, Object> f) {
+        return switch (kind) {
+            case "command-result" ->
+                new Input.CommandResult(
+                        text(f, "target"),
+                        text(f, "asked"),
+                        Boolean.TRUE.equals(f.get("done")),
+                        text(f, "readback"),
+                        text(f, "detail"));
+            case "load" -> new Input.LoadNews(kind(Input.LoadNews.Kind.class, text(f, "event")), text(f, "detail"));
+            case "device" ->
+                new Input.DeviceNews(
+                        text(f, "device"), kind(Input.DeviceNews.Kind.class, text(f, "event")), text(f, "detail"));
+            case "operator" -> new Input.Operator(text(f, "by"));
+            case "signal" -> new Input.Signal(text(f, "name"));
+            case "clock" -> new Input.ClockEvent(text(f, "event"), ((Number) f.get("seconds")).doubleValue());
+            case "storage" -> new Input.StorageFault(text(f, "detail"));
+            case "resume" -> new Input.Resume(((Number) f.get("gap-seconds")).doubleValue());
+            default -> throw new IllegalArgumentException("unknown input '" + kind + "' in the journal");
+        };
     }
 
     private static String text(Map<String, Object> f, String name) {

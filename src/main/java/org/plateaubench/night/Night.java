@@ -37,6 +37,11 @@ public final class Night {
     /** So long between two ticks of a real night is a standstill of the machine. */
     private static final long STALL_MILLIS = 5000;
 
+    /** How often it is tried to make the bench safe, and how long it is waited in between. */
+    private static final int MOST_SAFE_ATTEMPTS = 5;
+
+    private static final long SAFE_AGAIN_NANOS = 1_000_000_000L;
+
     private final Bench bench;
     private final Clock clock;
     private final ZoneId zone;
@@ -275,8 +280,18 @@ public final class Night {
                 result.target(), result.asked(), result.done(), result.readback(), result.detail()));
     }
 
+    /** Makes the bench safe, again and again for a while if a device does not do as it is told. */
     private void makeSafe(Command.End end, long tick) {
-        bench.makeSafe(end.pumpOff()).forEach(r -> journal(tick * periodNanos / 1e9, madeSafe(tick, r)));
+        boolean safe = false;
+        for (int attempt = 1; !safe && attempt <= MOST_SAFE_ATTEMPTS; attempt++) {
+            if (attempt > 1) {
+                clock.awaitNanos(clock.nanos() + SAFE_AGAIN_NANOS, () -> false);
+            }
+            List<SetResult> results = bench.makeSafe(end.pumpOff());
+            results.forEach(r -> journal(tick * periodNanos / 1e9, madeSafe(tick, r)));
+            safe = results.stream().allMatch(SetResult::done);
+            beats++;
+        }
     }
 
     /** A journal line of what was done to make the bench safe. */

@@ -23,6 +23,7 @@ import org.plateaubench.engine.Input;
 import org.plateaubench.engine.Progress;
 import org.plateaubench.plan.NightFiles;
 import org.plateaubench.record.ColumnHead;
+import org.plateaubench.record.RecordFault;
 import org.plateaubench.record.RecordFolder;
 import org.plateaubench.record.RecordHead;
 import org.plateaubench.record.RecordWriter;
@@ -46,6 +47,31 @@ public final class NightRun {
     private final long realPeriodMillis;
     private final Consumer<Thread> addHook;
     private final Consumer<String> err;
+    private final Recordings recordings;
+
+    /** Where records are kept. */
+    interface Recordings {
+
+        /** On the disk. */
+        Recordings ON_DISK = new Recordings() {
+            @Override
+            public RecordWriter open(Path folder, RecordHead head, SealingKey key) throws IOException {
+                return RecordWriter.open(folder, head, key);
+            }
+
+            @Override
+            public RecordWriter reopen(Path record, SealingKey key, String utc, Predicate<SignerKey> believed)
+                    throws IOException {
+                return RecordWriter.reopen(record, key, utc, believed);
+            }
+        };
+
+        /** See {@link RecordWriter#open}. */
+        RecordWriter open(Path folder, RecordHead head, SealingKey key) throws IOException;
+
+        /** See {@link RecordWriter#reopen}. */
+        RecordWriter reopen(Path record, SealingKey key, String utc, Predicate<SignerKey> believed) throws IOException;
+    }
 
     /**
      * A night that has not begun.
@@ -66,6 +92,19 @@ public final class NightRun {
             double pace,
             Consumer<Thread> addHook,
             Consumer<String> err) {
+        this(files, levelsFrom, bench, clock, pace, addHook, err, Recordings.ON_DISK);
+    }
+
+    NightRun(
+            NightFiles files,
+            Optional<Input.LevelsFrom> levelsFrom,
+            Bench bench,
+            Clock clock,
+            double pace,
+            Consumer<Thread> addHook,
+            Consumer<String> err,
+            Recordings recordings) {
+        this.recordings = recordings;
         this.files = files;
         this.levelsFrom = levelsFrom;
         this.bench = bench;
@@ -125,7 +164,7 @@ public final class NightRun {
         Input.Header header = Night.header(files, levelsFrom, clock, keeping.zone());
         try (bench;
                 RecordWriter writer =
-                        RecordWriter.open(folder, head(keeping, header, identities, simulated), keeping.key())) {
+                        recordings.open(folder, head(keeping, header, identities, simulated), keeping.key())) {
             keeping.opened().accept(writer.folder(), simulated);
             return run(
                     new Night(files, header, bench, clock, keeping.zone(), writer, checkpointing(writer, listener)),
@@ -156,7 +195,7 @@ public final class NightRun {
             NightListener listener)
             throws BenchException, IOException, Retrace.OtherRules {
         try (bench;
-                RecordWriter writer = RecordWriter.reopen(record, keeping.key(), Utc.text(clock.wall()), believed)) {
+                RecordWriter writer = recordings.reopen(record, keeping.key(), Utc.text(clock.wall()), believed)) {
             RecordFolder folder = RecordFolder.open(record);
             boolean simulated = folder.simulated();
             keeping.opened().accept(record, simulated);
@@ -260,10 +299,13 @@ public final class NightRun {
                 results = NightResults.of(files, RecordFolder.open(writer.folder()));
                 writer.file("results.json", ResultFiles.json(results));
                 writer.file("passes.csv", ResultFiles.csv(results));
-            } catch (RuntimeException e) {
+            } catch (RecordFault | RuntimeException e) {
+                if (e instanceof RecordFault fault && !(fault.getCause() instanceof RuntimeException)) {
+                    throw fault;
+                }
                 // What was measured counts more than what this program makes of it.
                 err.accept("an error of this program: the results could not be worked out; the record is sealed without"
-                        + " them: " + e);
+                        + " them: " + e.getMessage());
                 info.put("Results", "could not be worked out");
             }
             info.put("Ended", end.exit().text() + ": " + end.reason());

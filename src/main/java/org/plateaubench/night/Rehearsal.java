@@ -77,17 +77,18 @@ public record Rehearsal(
                 seed,
                 clock,
                 Transport.IN_PROCESS);
-        return of(files, start, bench, clock);
+        return of(files, start, bench, clock, NightListener.NONE);
     }
 
-    /** Rehearses a night on a bench that is not open yet. */
-    static Rehearsal of(NightFiles files, OffsetDateTime start, Bench bench, VirtualClock clock) throws IOException {
+    /** Rehearses a night on a bench that is not open yet, with somebody listening. */
+    static Rehearsal of(NightFiles files, OffsetDateTime start, Bench bench, VirtualClock clock, NightListener listener)
+            throws IOException {
         Map<String, byte[]> used = new LinkedHashMap<>();
         used.put("plan.yaml", files.planText().bytes());
         used.put("fans.yaml", files.fansText().bytes());
         used.put("bench.yaml", files.benchText().bytes());
         MemoryRecord record = new MemoryRecord(used);
-        Timeline timeline = new Timeline();
+        Timeline timeline = new Timeline(listener);
         try (bench) {
             bench.open();
             Command.End end =
@@ -109,26 +110,16 @@ public record Rehearsal(
     }
 
     /** A real bench's file as that of a simulated bench with ordinary numbers. */
-    private static BenchFile twin(BenchFile file, OffsetDateTime start) {
+    static BenchFile twin(BenchFile file, OffsetDateTime start) {
         if (file.simulation().isPresent()) {
             return file;
         }
-        return new BenchFile(
-                file.name(),
-                file.configuration(),
-                file.devices(),
-                file.channels(),
-                file.groups(),
-                file.actuators(),
-                file.workloads(),
-                file.supply(),
-                file.limits(),
-                file.commissioning(),
-                Optional.of(new SimulationSpec(start, 1, List.of(), List.of())));
+        return file.withSimulation(new SimulationSpec(start, 1, List.of(), List.of()));
     }
 
     /** Notes when stages begin. */
     private static final class Timeline implements NightListener {
+        private final NightListener listener;
         private final List<Entry> open = new ArrayList<>();
         private final Map<String, String> steps = new LinkedHashMap<>();
         private long ticks;
@@ -136,15 +127,21 @@ public record Rehearsal(
         private int done;
         private int planned;
 
+        Timeline(NightListener listener) {
+            this.listener = listener;
+        }
+
         @Override
         public void tick(
                 long tick, double seconds, java.util.function.Supplier<org.plateaubench.engine.Progress> progress) {
             ticks++;
+            listener.tick(tick, seconds, progress);
         }
 
         @Override
         public void journalled(double seconds, Map<String, Object> fields) {
             lines++;
+            listener.journalled(seconds, fields);
             if ("pass-begun".equals(fields.get("decision"))) {
                 steps.put(fields.get("pass").toString(), fields.get("step").toString());
             } else if ("stage".equals(fields.get("decision"))) {

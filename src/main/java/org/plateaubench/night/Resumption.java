@@ -8,6 +8,7 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.TreeMap;
 import org.plateaubench.bench.Bench;
 import org.plateaubench.bench.BenchException;
 import org.plateaubench.bench.SetResult;
@@ -82,7 +83,12 @@ final class Resumption {
     Past past(double simulatedGapSeconds) throws IOException, Retrace.OtherRules {
         double period = files.plan().sampleEverySeconds();
         if (clock instanceof VirtualClock virtual) {
-            Past past = Past.of(files, record, (row, commands) -> relive(virtual, row, commands))
+            Map<Long, List<Double>> gaps = gapsSeconds();
+            Past past = Past.of(files, record, (row, commands) -> {
+                        relive(virtual, row, commands);
+                        gaps.getOrDefault(row.sample().tick(), List.of())
+                                .forEach(seconds -> reliveGap(virtual, row, seconds));
+                    })
                     .afterGap(Math.max(period, simulatedGapSeconds));
             bench.heatOff(); // the load ended with the program
             virtual.skipTo(past.nowNanos());
@@ -107,6 +113,27 @@ final class Resumption {
                 bench.heatOff();
             }
         }
+    }
+
+    /** Gaps that the night had before, s, by the last tick before each. */
+    private Map<Long, List<Double>> gapsSeconds() throws IOException {
+        Map<Long, List<Double>> gaps = new TreeMap<>();
+        for (Map<String, Object> line : record.journal()) {
+            if ("resumed".equals(line.get("type"))
+                    && line.get("tick") instanceof Long tick
+                    && line.get("gap-seconds") instanceof Number seconds) {
+                gaps.computeIfAbsent(tick, t -> new ArrayList<>()).add(seconds.doubleValue());
+            }
+        }
+        return gaps;
+    }
+
+    /** A gap as the simulated bench stood through it then: the load ended with the program, and all was made safe after it. */
+    private void reliveGap(VirtualClock virtual, RecordedNight.Row row, double seconds) {
+        bench.heatOff();
+        virtual.skipTo(row.sample().offsetMillis() * 1_000_000 + Math.round(seconds * 1e9));
+        bench.heatOff();
+        bench.file().actuators().forEach(actuator -> bench.set(actuator.name(), actuator.safePercent()));
     }
 
     /**

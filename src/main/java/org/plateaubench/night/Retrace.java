@@ -40,10 +40,13 @@ public final class Retrace {
     }
 
     private final Engine engine;
-    private final Deque<Map<String, Object>> lines = new ArrayDeque<>();
+    private final Deque<Line> lines = new ArrayDeque<>();
     private final BiConsumer<RecordedNight.Row, List<Command>> each;
     private Optional<RecordedNight.Row> last = Optional.empty();
     private Difference difference;
+
+    /** A line of the journal that is an input or a decision. */
+    private record Line(long tick, Optional<Input> input, Map<String, Object> fields) {}
 
     private Retrace(Engine engine, BiConsumer<RecordedNight.Row, List<Command>> each) {
         this.engine = engine;
@@ -71,14 +74,16 @@ public final class Retrace {
             throw new RecordFault("data/journal.jsonl", "the header is missing");
         }
         Map<String, Object> header = journal.get(0);
-        long rules = ((Number) header.get("rules")).longValue();
+        long rules = InputText.rules(header);
         if (rules != Engine.RULES_VERSION) {
             throw new OtherRules(rules);
         }
         Retrace retrace = new Retrace(new Engine(InputText.header(files, header)), each);
-        journal.stream()
-                .filter(line -> line.containsKey("input") || line.containsKey("decision"))
-                .forEach(retrace.lines::add);
+        for (Map<String, Object> line : journal) {
+            if (line.containsKey("input") || line.containsKey("decision")) {
+                retrace.lines.add(new Line(InputText.tick(line), InputText.read(line), line));
+            }
+        }
         night.samples(retrace::take);
         retrace.nothingLeft();
         return retrace;
@@ -103,8 +108,10 @@ public final class Retrace {
             return;
         }
         long tick = row.sample().tick();
-        while (!lines.isEmpty() && lines.peek().containsKey("input") && tickOf(lines.peek()) == tick) {
-            engine.step(InputText.read(lines.poll()).orElseThrow());
+        while (!lines.isEmpty()
+                && lines.peek().input().isPresent()
+                && lines.peek().tick() == tick) {
+            engine.step(lines.poll().input().orElseThrow());
         }
         if (!row.stage().equals(engine.stage()) || !row.pass().equals(engine.pass())) {
             difference = new Difference(tick, row.stage() + " " + row.pass(), engine.stage() + " " + engine.pass());
@@ -122,10 +129,10 @@ public final class Retrace {
         if (difference != null) {
             return;
         }
-        Map<String, Object> line = lines.poll();
+        Line line = lines.poll();
         String recorded = "";
         if (line != null) {
-            Map<String, Object> fields = new LinkedHashMap<>(line);
+            Map<String, Object> fields = new LinkedHashMap<>(line.fields());
             fields.remove("seq");
             recorded = Json.line(fields);
         }
@@ -136,11 +143,8 @@ public final class Retrace {
 
     private void nothingLeft() {
         if (difference == null && !lines.isEmpty()) {
-            difference = new Difference(tickOf(lines.peek()), Json.line(lines.peek()), "");
+            Line line = lines.peek();
+            difference = new Difference(line.tick(), Json.line(line.fields()), "");
         }
-    }
-
-    private static long tickOf(Map<String, Object> line) {
-        return ((Number) line.get("tick")).longValue();
     }
 }

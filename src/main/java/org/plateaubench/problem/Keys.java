@@ -397,7 +397,7 @@ public final class Keys {
                         ProblemCode.NOT_A_TIME,
                         key + " is no local time of day",
                         text,
-                        "hours and minutes, such as 07:30");
+                        "hours and minutes from 00:00 to 23:59, such as 07:30");
             }
             return Optional.empty();
         });

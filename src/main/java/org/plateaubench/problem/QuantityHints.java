@@ -115,7 +115,8 @@ final class QuantityHints {
         }
         Dimension dimension = quantity.get().unit().dimension();
         if (dimension == Dimension.NUMBER) {
-            problems.add(node, ProblemCode.UNIT_MISSING, "the unit is missing", text, example);
+            problems.add(
+                    node, ProblemCode.UNIT_MISSING, "the unit is missing", text, example + units(need.dimension()));
             return;
         }
         boolean temperatures = temperature(dimension) && temperature(need.dimension());
@@ -163,6 +164,15 @@ final class QuantityHints {
         }
     }
 
+    /** The units to choose from, in brackets; nothing where there is only one. */
+    private static String units(Dimension dimension) {
+        List<String> symbols = Arrays.stream(Unit.values())
+                .filter(unit -> unit.dimension() == dimension)
+                .map(Unit::symbol)
+                .toList();
+        return symbols.size() < 2 ? "" : " (" + String.join(", ", symbols) + ")";
+    }
+
     private static void explainSigns(
             Yaml node, String text, String example, Optional<Dimension> dimension, Problems problems) {
         String plainSpaces = OTHER_SPACE.matcher(text).replaceAll(" ");
@@ -173,7 +183,7 @@ final class QuantityHints {
                     ProblemCode.NOT_A_QUANTITY,
                     plainSpaces.equals(text)
                             ? "the minus is a typographic one"
-                            : "between number and unit stands more than one ordinary space",
+                            : "between number and unit stands something else than one ordinary space",
                     shown(text),
                     plain + (plainSpaces.equals(text) ? " with the keyboard's minus" : " with one ordinary space"));
             return;

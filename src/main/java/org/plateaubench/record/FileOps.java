@@ -120,6 +120,15 @@ class FileOps {
         Files.move(from, to, StandardCopyOption.ATOMIC_MOVE, StandardCopyOption.REPLACE_EXISTING);
     }
 
+    /** Gives a file a second name, in one step, or a copy where the file system has no links; never over another file. */
+    void link(Path file, Path name) throws IOException {
+        try {
+            Files.createLink(name, file);
+        } catch (UnsupportedOperationException e) {
+            Files.copy(file, name, StandardCopyOption.COPY_ATTRIBUTES);
+        }
+    }
+
     void delete(Path file) throws IOException {
         Files.delete(file);
     }

@@ -1,21 +1,17 @@
 package org.plateaubench.record;
 
 import java.io.IOException;
-import java.nio.ByteBuffer;
-import java.nio.channels.FileChannel;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.FileAlreadyExistsException;
 import java.nio.file.Files;
 import java.nio.file.LinkOption;
 import java.nio.file.Path;
-import java.nio.file.StandardOpenOption;
 import java.security.InvalidKeyException;
 import java.time.Instant;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
-import java.util.Set;
 import java.util.function.Supplier;
 
 /** Where a person's own key and trust file lie: key.pem (mode 600), public.pem to hand on, and trust.jsonl. */
@@ -26,7 +22,7 @@ public final class KeyHome {
     private static final String TRUST = "trust.jsonl";
 
     private final Path folder;
-    private final FileOps ops = new FileOps();
+    private final FileOps ops;
 
     /**
      * A place for keys; it need not exist yet.
@@ -34,7 +30,12 @@ public final class KeyHome {
      * @param folder its folder
      */
     public KeyHome(Path folder) {
+        this(folder, new FileOps());
+    }
+
+    KeyHome(Path folder, FileOps ops) {
         this.folder = folder;
+        this.ops = ops;
     }
 
     /**
@@ -92,23 +93,30 @@ public final class KeyHome {
         SealingKey key = SealingKey.generate();
         String pem = passphrase.isPresent() ? key.pem(passphrase.get()) : key.pem();
         makeFolder();
-        write(folder.resolve(KEY), pem.getBytes(StandardCharsets.US_ASCII), StandardOpenOption.CREATE_NEW);
-        ops.writeWhole(folder.resolve(PUBLIC), key.signer().pem().getBytes(StandardCharsets.US_ASCII));
+        keep(key, pem);
         return key;
     }
 
-    /** Writes a file, forced, that is the owner's alone from its first byte on. */
-    private void write(Path file, byte[] bytes, StandardOpenOption how) throws IOException {
-        try (FileChannel channel = FileChannel.open(
-                file,
-                Set.of(how, StandardOpenOption.WRITE, StandardOpenOption.TRUNCATE_EXISTING),
-                Modes.ownersAlone(folder, false))) {
-            ByteBuffer buffer = ByteBuffer.wrap(bytes);
-            while (buffer.hasRemaining()) {
-                channel.write(buffer);
-            }
-            channel.force(true);
+    /** Puts a key file in its place whole or not at all, so that none is ever empty or torn. */
+    private void keep(SealingKey key, String pem) throws IOException {
+        Path unfinished = ownersAlone();
+        try {
+            ops.write(unfinished, pem.getBytes(StandardCharsets.US_ASCII));
+            ops.link(unfinished, folder.resolve(KEY));
+        } finally {
+            ops.delete(unfinished);
         }
+        ops.forceFolder(folder);
+        publish(key);
+    }
+
+    private void publish(SealingKey key) throws IOException {
+        ops.writeWhole(folder.resolve(PUBLIC), key.signer().pem().getBytes(StandardCharsets.US_ASCII));
+    }
+
+    /** A new file that is the owner's alone from its first byte on. */
+    private Path ownersAlone() throws IOException {
+        return Files.createTempFile(folder, "new", FileOps.UNFINISHED, Modes.ownersAlone(folder, false));
     }
 
     private void makeFolder() throws IOException {
@@ -150,8 +158,11 @@ public final class KeyHome {
     public RunKey keyForRun(String name, Supplier<char[]> passphrase) throws IOException, InvalidKeyException {
         if (!hasKey()) {
             try {
-                SealingKey made = create(Optional.empty());
+                // Trusted before it is there: cut off in between, a key is trusted that nobody has, and the next run
+                // makes one.
+                SealingKey made = SealingKey.generate();
                 trust(new TrustFile.Trusted(name, made.signer(), Optional.empty(), Optional.empty()));
+                keep(made, made.pem());
                 return new RunKey(
                         made,
                         Optional.of("made a signing key without a passphrase, " + folder.resolve(KEY)
@@ -161,7 +172,11 @@ public final class KeyHome {
                 // another run has made one in the meantime; it is used
             }
         }
-        return new RunKey(load(passphrase), Optional.empty());
+        SealingKey key = load(passphrase);
+        if (!Files.exists(folder.resolve(PUBLIC))) {
+            publish(key);
+        }
+        return new RunKey(key, Optional.empty());
     }
 
     /**
@@ -215,8 +230,8 @@ public final class KeyHome {
 
     private void write(TrustFile file) throws IOException {
         makeFolder();
-        Path unfinished = folder.resolve(TRUST + FileOps.UNFINISHED);
-        write(unfinished, file.bytes(), StandardOpenOption.CREATE);
+        Path unfinished = ownersAlone();
+        ops.write(unfinished, file.bytes());
         ops.move(unfinished, folder.resolve(TRUST));
     }
 }

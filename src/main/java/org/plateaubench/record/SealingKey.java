@@ -126,7 +126,8 @@ public final class SealingKey {
             // The parameters' text is the full name of the scheme, such as PBEWithHmacSHA256AndAES_256.
             Cipher cipher = Cipher.getInstance(parameters.toString());
             cipher.init(Cipher.DECRYPT_MODE, secret(parameters.toString(), passphrase), parameters);
-            return cipher.doFinal(info.getEncryptedData());
+            // Not doFinal: one wrong passphrase in 256 leaves bytes that look padded, which this parses and refuses.
+            return info.getKeySpec(cipher).getEncoded();
         } catch (InvalidKeyException e) {
             throw e;
         } catch (IOException | GeneralSecurityException e) {

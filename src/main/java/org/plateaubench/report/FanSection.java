@@ -27,7 +27,8 @@ final class FanSection {
         html.heading("fans", "Speed against duty");
         html.figure(
                 chart(curve),
-                "Mean speed of the fans at each duty, over all sweeps: circles on the way up, squares on the way down.");
+                "Mean speed of the fans at each duty, over all sweeps: full circles on the way up, open squares on the way"
+                        + " down.");
         Html.Table table = new Html.Table((night.mark().isEmpty() ? "" : night.mark() + ": ") + "each fan")
                 .column("fan")
                 .numbers("starts at, % duty")
@@ -71,17 +72,17 @@ final class FanSection {
                 70,
                 false,
                 night.mark());
-        draw(chart, rising, 1, "up");
-        draw(chart, falling, 2, "down");
+        draw(chart, rising, 1, Chart.Mark.CIRCLE, "up");
+        draw(chart, falling, 2, Chart.Mark.FRAME, "down");
         return chart.svg();
     }
 
-    private static void draw(Chart chart, Series sweep, int number, String way) {
+    private static void draw(Chart chart, Series sweep, int number, Chart.Mark mark, String way) {
         chart.line(sweep, number, way);
         for (int i = 0; i < sweep.x().length; i++) {
             String detail = way + ", " + Decimals.shortest(sweep.x()[i], 1) + " % duty: "
                     + Decimals.fixed(sweep.y()[i], 0) + " rpm";
-            chart.point(sweep.x()[i], sweep.y()[i], Double.NaN, number, "", detail);
+            chart.point(sweep.x()[i], sweep.y()[i], Double.NaN, Double.NaN, number, mark, "", detail);
         }
     }
 

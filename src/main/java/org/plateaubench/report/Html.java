@@ -1,5 +1,9 @@
 package org.plateaubench.report;
 
+import java.io.IOException;
+import java.io.InputStream;
+import java.io.UncheckedIOException;
+import java.nio.charset.StandardCharsets;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.regex.Pattern;
@@ -10,6 +14,32 @@ final class Html {
     private static final Pattern HASH = Pattern.compile("[0-9a-f]{64}");
 
     private final StringBuilder out = new StringBuilder(1 << 16);
+
+    /** A page up to its body's first line, which needs nothing else and says where nothing was measured. */
+    static Html page(String title, boolean simulated) {
+        Html html = new Html();
+        html.markup("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">");
+        html.markup(
+                "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline';"
+                        + " img-src data:\">");
+        html.markup("<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">");
+        html.markup("<meta name=\"color-scheme\" content=\"light dark\">");
+        html.element("title", (simulated ? "SIMULATED " : "") + title);
+        html.markup("<style>" + resource("/look/colours.css") + resource("/look/report.css") + "</style>");
+        html.markup("</head>\n<body>");
+        if (simulated) {
+            html.element("p", "simulated", "SIMULATED: the bench is a simulation, and nothing here was measured");
+        }
+        return html;
+    }
+
+    private static String resource(String path) {
+        try (InputStream in = Html.class.getResourceAsStream(path)) {
+            return new String(in.readAllBytes(), StandardCharsets.UTF_8);
+        } catch (IOException e) {
+            throw new UncheckedIOException(e);
+        }
+    }
 
     static String escaped(String text) {
         StringBuilder safe = new StringBuilder(text.length() + 16);
@@ -99,7 +129,8 @@ final class Html {
             StringBuilder row = new StringBuilder(style.isEmpty() ? "<tr>" : "<tr class=\"" + style + "\">");
             for (int i = 0; i < cells.size(); i++) {
                 String cell = escaped(cells.get(i));
-                String attribute = numbers.get(i) ? " class=\"n\"" : "";
+                String attribute =
+                        numbers.get(i) ? " class=\"n\"" : HASH.matcher(cell).matches() ? " class=\"hash\"" : "";
                 row.append(i == 0 ? "<th scope=\"row\">" + cell + "</th>" : "<td" + attribute + ">" + cell + "</td>");
             }
             rows.add(row.append("</tr>").toString());

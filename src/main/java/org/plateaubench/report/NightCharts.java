@@ -41,8 +41,8 @@ final class NightCharts {
         html.figure(
                 temperatures(),
                 "Corrected readings; of every few seconds the lowest and the highest are drawn. "
-                        + "Shaded: dwells, which are averaged; striped: passes that do not count. Numbers above: block.place of "
-                        + "the pass. The strip below names the stages.");
+                        + "Shaded: dwells, which are averaged; striped: passes that do not count. Above: block.place of the pass, "
+                        + "and its step or speed. The strip below names the stages.");
         if (!Double.isNaN(trace.series("cpu").high())) {
             html.figure(processor(), "The same, for the processor.");
         }
@@ -183,16 +183,15 @@ final class NightCharts {
 
     private void name(Chart chart, Trace.Span first, double to) {
         String number = first.pass().replaceAll("/1$", "");
-        String step =
-                passes.containsKey(first.pass()) ? passes.get(first.pass()).text("step") : "";
+        Fields pass = passes.getOrDefault(first.pass(), Fields.of(Map.of()));
         if (!counts(first.pass())) {
-            chart.shade(first.from(), to, "spoiled");
-            chart.head(
-                    first.from(), to, 0, number + " " + passes.get(first.pass()).text("status"), number);
+            chart.stripe(first.from(), to);
+            chart.head(first.from(), to, 0, number + " " + pass.text("status"), number);
         } else {
             chart.head(first.from(), to, 0, number);
         }
-        chart.head(first.from(), to, 1, step);
+        String speed = pass.has("fan_speed_rpm") ? pass.rounded("fan_speed_rpm", 0, "") : "";
+        chart.head(first.from(), to, 1, pass.text("step"), speed.isEmpty() ? "" : speed + " rpm", speed);
     }
 
     private static double lower(Series one, Series other) {

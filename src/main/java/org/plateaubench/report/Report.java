@@ -1,9 +1,6 @@
 package org.plateaubench.report;
 
 import java.io.IOException;
-import java.io.InputStream;
-import java.io.UncheckedIOException;
-import java.nio.charset.StandardCharsets;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
@@ -41,21 +38,9 @@ public final class Report {
     }
 
     private String page(String agent) throws IOException {
-        Html html = new Html();
         String name =
                 night.results().text("title") + ", fan set " + night.results().text("set");
-        html.markup("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">");
-        html.markup(
-                "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline';"
-                        + " img-src data:\">");
-        html.markup("<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">");
-        html.markup("<meta name=\"color-scheme\" content=\"light dark\">");
-        html.element("title", (night.mark().isEmpty() ? "" : night.mark() + " ") + name);
-        html.markup("<style>" + resource("/look/colours.css") + resource("/look/report.css") + "</style>");
-        html.markup("</head>\n<body>");
-        if (night.simulated()) {
-            html.element("p", "simulated", "SIMULATED: the bench is a simulation, and nothing here was measured");
-        }
+        Html html = Html.page(name, night.simulated());
         html.markup("<header>");
         html.element("h1", name);
         html.element(
@@ -79,8 +64,7 @@ public final class Report {
         evidence.setUp(html);
         evidence.provenance(html, agent);
         cautions(html);
-        html.markup("</main>\n</body>\n</html>");
-        return html.toString();
+        return html.markup("</main>\n</body>\n</html>").toString();
     }
 
     private void top(Html html) {
@@ -131,7 +115,8 @@ public final class Report {
                             + " is not bounded.");
         }
         if (!result.speedDeparture().isEmpty()) {
-            cautions.add("Mean speeds depart from their setpoints by up to " + result.speedDeparture() + ".");
+            cautions.add("Mean speeds depart from their setpoints by up to " + result.speedDeparture()
+                    + "; the rises are corrected for it, and the correction is in their budget.");
         }
         if (night.files().fans().sharedTachometerOf().isPresent()) {
             cautions.add("Only one fan's tachometer was seen; that the others turned alike is an assumption.");
@@ -143,13 +128,5 @@ public final class Report {
         html.markup("<ul>");
         cautions.forEach(caution -> html.element("li", caution));
         html.markup("</ul>");
-    }
-
-    private static String resource(String path) {
-        try (InputStream in = Report.class.getResourceAsStream(path)) {
-            return new String(in.readAllBytes(), StandardCharsets.UTF_8);
-        } catch (IOException e) {
-            throw new UncheckedIOException(e);
-        }
     }
 }

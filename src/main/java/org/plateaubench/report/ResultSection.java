@@ -3,8 +3,11 @@ package org.plateaubench.report;
 import java.math.BigDecimal;
 import java.math.RoundingMode;
 import java.util.ArrayList;
+import java.util.LinkedHashSet;
 import java.util.List;
+import java.util.Optional;
 import java.util.Set;
+import java.util.function.Function;
 import java.util.function.Predicate;
 import java.util.stream.DoubleStream;
 import org.plateaubench.report.chart.Axis;
@@ -38,6 +41,9 @@ final class ResultSection {
         }
         html.figure(chart(), caption());
         html.table(table());
+        if (steps.stream().anyMatch(step -> !step.list("budget").isEmpty())) {
+            html.table(budget());
+        }
         baseline(html);
         without(html);
     }
@@ -47,27 +53,17 @@ final class ResultSection {
     }
 
     private String caption() {
-        return (intervals()
-                        ? "Full circles: means of the passes with their 95 % intervals. "
-                        : "Full circles: means of the passes; this record gives no interval for them. ")
-                + "Open circles: single passes, most of them under their mean.";
+        return "Means of the passes at equilibrium, brought to the speed of the setpoint and to one heat flow; "
+                + (intervals() ? "bars: their 95 % intervals." : "this record gives no interval for them.");
     }
 
     private String chart() {
         List<Fields> shown =
                 steps.stream().filter(step -> step.has("coolant_rise_K")).toList();
-        List<Fields> passes = counted();
-        double[] speeds = DoubleStream.concat(
-                        shown.stream().mapToDouble(s -> s.value("fan_speed_rpm")),
-                        passes.stream().mapToDouble(p -> p.value("fan_speed_rpm")))
-                .filter(Double::isFinite)
-                .toArray();
-        double[] rises = DoubleStream.concat(
-                        shown.stream()
-                                .flatMapToDouble(s -> DoubleStream.of(
-                                        s.value("coolant_rise_K") - half(s), s.value("coolant_rise_K") + half(s))),
-                        passes.stream().mapToDouble(p -> p.value("coolant_rise_K")))
-                .filter(Double::isFinite)
+        double[] speeds = shown.stream().mapToDouble(ResultSection::speed).toArray();
+        double[] rises = shown.stream()
+                .flatMapToDouble(
+                        s -> DoubleStream.of(s.value("coolant_rise_K") - half(s), s.value("coolant_rise_K") + half(s)))
                 .toArray();
         List<String> said = new ArrayList<>();
         shown.forEach(step -> said.add(step.text("step") + ": " + rise(step)));
@@ -75,32 +71,33 @@ final class ResultSection {
                 "rise",
                 "Rise of the coolant at each step",
                 String.join("; ", said) + ".",
-                Axis.along("mean speed of the fans, rpm", low(speeds), high(speeds)),
+                Axis.along("speed of the fans, rpm", low(speeds), high(speeds)),
                 Axis.upright("rise of the coolant, K", low(rises), high(rises)),
                 230,
                 130,
                 false,
                 night.mark());
-        for (Fields pass : passes) {
-            chart.point(
-                    pass.value("fan_speed_rpm"),
-                    pass.value("coolant_rise_K"),
-                    Double.NaN,
-                    5,
-                    "",
-                    "pass " + pass.text("pass") + ": " + pass.rounded("coolant_rise_K", 3, "K") + " at "
-                            + pass.rounded("fan_speed_rpm", 0, "rpm"));
-        }
         for (Fields step : shown) {
             chart.point(
-                    step.value("fan_speed_rpm"),
+                    speed(step),
                     step.value("coolant_rise_K"),
                     step.value("expanded_uncertainty_K"),
                     1,
                     step.text("step") + ": " + rise(step),
-                    step.text("step") + ": " + rise(step) + " at " + step.rounded("fan_speed_rpm", 0, "rpm"));
+                    step.text("step") + ": " + rise(step) + " at " + Decimals.fixed(speed(step), 0) + " rpm");
         }
         return chart.svg();
+    }
+
+    /** Speed that the rise of a step is stated at, rpm; older records state it at the mean speed. */
+    private static double speed(Fields step) {
+        return step.value(step.has("nominal_speed_rpm") ? "nominal_speed_rpm" : "fan_speed_rpm");
+    }
+
+    /** Rise of a pass as it enters the mean of its step; older records have it only as it was measured. */
+    private static Optional<BigDecimal> nominal(Fields pass) {
+        Optional<BigDecimal> nominal = pass.number("nominal_rise_K");
+        return nominal.isPresent() ? nominal : pass.number("coolant_rise_K");
     }
 
     private static double half(Fields step) {
@@ -125,19 +122,20 @@ final class ResultSection {
 
     /** The rise with its interval where there is one, such as "12.94 ± 0.11 K". */
     static String rise(Fields step) {
-        String half = step.has("expanded_uncertainty_K") ? " ± " + step.rounded("expanded_uncertainty_K", 2, "") : "";
-        return step.rounded("coolant_rise_K", 2, "") + half + " K";
+        return number(step) + " K";
+    }
+
+    private static String number(Fields step) {
+        return step.rounded("coolant_rise_K", 2, "")
+                + (step.has("expanded_uncertainty_K") ? " ± " + step.rounded("expanded_uncertainty_K", 2, "") : "");
     }
 
     private Html.Table table() {
-        boolean intervals = intervals();
         Html.Table table = new Html.Table(mark + "each step over its passes")
                 .column("step")
-                .numbers("coolant rise, K");
-        if (intervals) {
-            table.numbers("± 95 %, K").numbers("factor k");
-        }
-        table.numbers("passes")
+                .numbers(intervals() ? "coolant rise ± 95 %, K" : "coolant rise, K")
+                .numbers("as measured, K")
+                .numbers("passes")
                 .column("settled")
                 .numbers("spread, K")
                 .numbers("processor rise, K")
@@ -147,11 +145,8 @@ final class ResultSection {
         for (Fields step : steps) {
             List<String> cells = new ArrayList<>();
             cells.add(step.text("step"));
-            cells.add(step.rounded("coolant_rise_K", 2, ""));
-            if (intervals) {
-                cells.add(step.rounded("expanded_uncertainty_K", 2, ""));
-                cells.add(step.rounded("coverage_factor", 2, ""));
-            }
+            cells.add(number(step));
+            cells.add(step.rounded("measured_rise_K", 2, ""));
             cells.add(step.text("passes"));
             cells.add(settled(step));
             cells.add(step.rounded("spread_K", 3, ""));
@@ -162,6 +157,62 @@ final class ResultSection {
             table.row("", cells);
         }
         return table;
+    }
+
+    /** What each interval is made of: one row a contribution, one column a step. */
+    private Html.Table budget() {
+        Html.Table table = new Html.Table(mark
+                + "what the intervals are made of: standard uncertainties, K; what errs alike every night cancels where"
+                + " nights of one bench are compared");
+        table.column("from");
+        steps.forEach(step -> table.numbers(step.text("step")));
+        table.column("errs alike every night");
+        Set<String> names = new LinkedHashSet<>();
+        Set<String> alike = new LinkedHashSet<>();
+        for (Fields step : steps) {
+            for (Fields line : step.list("budget")) {
+                names.add(line.text("name"));
+                if (line.flag("shared_by_nights")) {
+                    alike.add(line.text("name"));
+                }
+            }
+        }
+        for (String name : names) {
+            List<String> cells = new ArrayList<>(List.of(name));
+            steps.forEach(step -> cells.add(contribution(step, name)));
+            cells.add(alike.contains(name) ? "yes" : "no");
+            table.row("", cells);
+        }
+        List<String> combined = new ArrayList<>(List.of("all together"));
+        List<String> factor = new ArrayList<>(List.of("coverage factor k"));
+        List<String> expanded = new ArrayList<>(List.of("± 95 %, K"));
+        for (Fields step : steps) {
+            double all = step.value("expanded_uncertainty_K") / step.value("coverage_factor");
+            combined.add(Double.isNaN(all) ? Fields.NONE : Decimals.fixed(all, 4));
+            factor.add(step.rounded("coverage_factor", 2, ""));
+            expanded.add(step.rounded("expanded_uncertainty_K", 4, ""));
+        }
+        List.of(combined, factor, expanded).forEach(cells -> cells.add(""));
+        table.row("sum", combined);
+        table.row("", factor);
+        table.row("sum", expanded);
+        if (steps.stream().anyMatch(step -> step.has("monte_carlo_confirms"))) {
+            List<String> simulated = new ArrayList<>(List.of("95 % by Monte Carlo (JCGM 101), K"));
+            steps.forEach(step -> simulated.add(step.rounded("monte_carlo_low_K", 3, "") + " to "
+                    + step.rounded("monte_carlo_high_K", 3, "")
+                    + (step.flag("monte_carlo_confirms") ? ", confirms" : ", does not confirm")));
+            simulated.add("");
+            table.row("", simulated);
+        }
+        return table;
+    }
+
+    private static String contribution(Fields step, String name) {
+        return step.list("budget").stream()
+                .filter(line -> line.text("name").equals(name))
+                .map(line -> line.rounded("standard_uncertainty_K", 4, ""))
+                .findFirst()
+                .orElse(Fields.NONE);
     }
 
     private static String settled(Fields step) {
@@ -190,23 +241,26 @@ final class ResultSection {
         if (!anySpoiled && !anyAside) {
             return;
         }
-        Html.Table table = new Html.Table(mark + "the same with and without passes that are in doubt")
+        Html.Table table = new Html.Table(mark + "the same with and without passes that are in doubt; a spoiled pass"
+                        + " has no corrected rise, so beside it stand the rises as measured")
                 .column("step")
-                .numbers("as sealed, K");
-        if (anySpoiled) {
-            table.numbers("with spoiled passes, K");
-        }
+                .numbers("as counted, K");
         if (anyAside) {
             table.numbers("without passes set aside, K");
         }
+        if (anySpoiled) {
+            table.numbers("as measured, K").numbers("as measured, with spoiled passes, K");
+        }
+        Predicate<Fields> counts = pass -> pass.text("status").equals("done");
         for (Fields step : steps) {
             List<String> cells = new ArrayList<>(
                     List.of(step.text("step"), step.rounded("coolant_rise_K", 2, "") + " of " + step.text("passes")));
-            if (anySpoiled) {
-                cells.add(mean(step, pass -> true));
-            }
             if (anyAside) {
-                cells.add(mean(step, p -> p.text("status").equals("done") && !aside.contains(p.text("pass"))));
+                cells.add(mean(step, counts.and(p -> !aside.contains(p.text("pass"))), ResultSection::nominal));
+            }
+            if (anySpoiled) {
+                cells.add(mean(step, counts, pass -> pass.number("coolant_rise_K")));
+                cells.add(mean(step, pass -> true, pass -> pass.number("coolant_rise_K")));
             }
             table.row("", cells);
         }
@@ -214,11 +268,11 @@ final class ResultSection {
     }
 
     /** Mean of the passes of a step that are wanted, and how many they are. */
-    private String mean(Fields step, Predicate<Fields> wanted) {
+    private String mean(Fields step, Predicate<Fields> wanted, Function<Fields, Optional<BigDecimal>> rise) {
         List<BigDecimal> rises = night.passes().stream()
                 .filter(p -> p.text("step").equals(step.text("step")) && !p.flag("reference"))
                 .filter(wanted)
-                .flatMap(p -> p.number("coolant_rise_K").stream())
+                .flatMap(p -> rise.apply(p).stream())
                 .toList();
         if (rises.isEmpty()) {
             return Fields.NONE;
@@ -243,8 +297,8 @@ final class ResultSection {
         if (counted().size() > steps.size()) {
             html.figure(
                     departures(),
-                    "Each pass that counts less the mean of its step, at the middle of its dwell: what repeats, and what"
-                            + " drifts.");
+                    "The rise of each pass that counts less the mean of its step, at the middle of its dwell; settling,"
+                            + " speed and heat flow are corrected for. It shows what repeats, and what drifts.");
         }
         Set<String> aside = night.setAside();
         Html.Table table = new Html.Table(mark + "passes")
@@ -254,7 +308,8 @@ final class ResultSection {
                 .column("status")
                 .numbers("soak")
                 .column("settled")
-                .numbers("rise, K")
+                .numbers("rise as measured, K")
+                .numbers("as it counts, K")
                 .numbers("fans, rpm")
                 .numbers("ambient, °C")
                 .numbers("heat, W")
@@ -275,6 +330,7 @@ final class ResultSection {
                             pass.has("soak_s") ? Durations.text(pass.value("soak_s")) : Fields.NONE,
                             pass.has("soak_s") ? pass.flag("settled") ? "yes" : "no" : Fields.NONE,
                             pass.rounded("coolant_rise_K", 3, ""),
+                            pass.rounded("nominal_rise_K", 3, ""),
                             pass.rounded("fan_speed_rpm", 0, ""),
                             pass.rounded("ambient_degC", 2, ""),
                             pass.rounded("heat_flow_W", 1, ""),
@@ -320,7 +376,7 @@ final class ResultSection {
     private double departure(Fields pass) {
         return steps.stream()
                 .filter(step -> step.text("step").equals(pass.text("step")))
-                .mapToDouble(step -> pass.value("coolant_rise_K") - step.value("coolant_rise_K"))
+                .mapToDouble(step -> nominal(pass).orElseThrow().doubleValue() - step.value("coolant_rise_K"))
                 .findFirst()
                 .orElse(Double.NaN);
     }

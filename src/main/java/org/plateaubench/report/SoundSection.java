@@ -2,6 +2,8 @@ package org.plateaubench.report;
 
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Set;
+import java.util.TreeSet;
 import java.util.stream.DoubleStream;
 import org.plateaubench.report.chart.Axis;
 import org.plateaubench.report.chart.Chart;
@@ -30,8 +32,10 @@ final class SoundSection {
         html.heading("sound", "Level against speed");
         html.figure(
                 chart(levels),
-                "Circles: the fans' own level, after the background was taken off as energy; open: a bound only, too"
-                        + " close to the background. Squares: total level. Lines: own level as fitted, and background.");
+                "Squares: total level. Below each the fans' own level, after the background was taken off as energy, by"
+                        + " the class of the reading: full circle corrected, or in no need of it; diamond corrected, survey grade;"
+                        + " open circle an upper bound only, too close to the background. Lines: own level as fitted to all total"
+                        + " levels at once, and background.");
         html.table(levels(levels));
         if (!acoustic.list("matches").isEmpty()) {
             html.table(matches());
@@ -77,10 +81,12 @@ final class SoundSection {
                     5,
                     "background");
         }
+        Set<String> named = new TreeSet<>();
         for (Fields level : levels) {
+            String reading = level.text("class").replace('-', ' ');
             String detail = level.rounded("speed_rpm", 0, "rpm") + ": total " + level.rounded("total_dB", 2, "dB")
                     + ", background " + level.rounded("background_dB", 2, "dB") + ", own level "
-                    + level.rounded("own_level_dB", 2, "dB") + ", " + level.text("class");
+                    + level.rounded("own_level_dB", 2, "dB") + ", " + reading;
             if (level.has("total_dB")) {
                 chart.point(level.value("speed_rpm"), level.value("total_dB"), Double.NaN, 2, "", detail);
             }
@@ -89,12 +95,22 @@ final class SoundSection {
                         level.value("speed_rpm"),
                         level.value("own_level_dB"),
                         Double.NaN,
-                        level.text("class").contains("bound") ? 5 : 1,
-                        "",
+                        Double.NaN,
+                        1,
+                        shape(reading),
+                        named.add(reading) ? reading : "",
                         detail);
             }
         }
         return chart.svg();
+    }
+
+    private static Chart.Mark shape(String reading) {
+        return switch (reading) {
+            case "upper bound" -> Chart.Mark.RING;
+            case "survey" -> Chart.Mark.DIAMOND;
+            default -> Chart.Mark.CIRCLE;
+        };
     }
 
     /** The fitted line Ls = a + b lg(N/N0) + c lg(N/N0)². */
@@ -138,7 +154,7 @@ final class SoundSection {
             cells.add(level.rounded("background_drift_dB", 2, ""));
             cells.add(level.rounded("gap_dB", 1, ""));
             cells.add(level.rounded("own_level_dB", 2, ""));
-            cells.add(level.text("class"));
+            cells.add(level.text("class").replace('-', ' '));
             cells.add(level.rounded("error_multiplier", 2, ""));
             cells.add(level.rounded("rejected_percent", 1, ""));
             table.row("", cells);

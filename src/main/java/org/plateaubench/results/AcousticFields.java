@@ -16,6 +16,9 @@ final class AcousticFields {
         result.levels().forEach(level -> levels.add(level(level)));
         f.map.put("levels", levels);
         result.line().ifPresent(line -> f.map.put("line", line(line)));
+        List<Object> speedLevels = new ArrayList<>();
+        result.speedLevels().forEach(level -> speedLevels.add(speedLevel(level)));
+        f.map.put("speed_levels", speedLevels);
         List<Object> matches = new ArrayList<>();
         result.matches().forEach(match -> matches.add(match(match)));
         f.map.put("matches", matches);
@@ -45,6 +48,16 @@ final class AcousticFields {
         f.number("slope_expanded_dB_per_decade", line.slopeExpandedDbPerDecade(), 2);
         f.number("curvature_dB_per_decade_squared", line.curvatureDbPerDecadeSquared(), 2);
         f.number("background_dB", line.backgroundDb(), 3);
+        return f.map;
+    }
+
+    private static Map<String, Object> speedLevel(AcousticResult.StepLevel level) {
+        Fields f = new Fields();
+        f.map.put("step", level.step());
+        f.number("speed_rpm", level.rpm(), 1);
+        f.number("own_level_dB", level.ownLevelDb(), 3);
+        f.number("own_level_expanded_dB", level.ownLevelExpandedDb(), 3);
+        f.map.put("extrapolated", level.extrapolated());
         return f.map;
     }
 

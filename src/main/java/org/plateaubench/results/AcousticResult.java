@@ -2,20 +2,38 @@ package org.plateaubench.results;
 
 import java.util.List;
 import java.util.Optional;
+import java.util.stream.Stream;
 
 /**
  * What was heard in one night. Levels are in dB as the meter weights them.
  *
  * @param levels one for each bracket that counts, in the order in which they were listened to
  * @param line own level over speed, if it could be fitted
+ * @param speedLevels one for each speed step of the thermal measurement, in plan order; empty without a line
  * @param matches one for each level step that has a speed, in plan order
  */
-public record AcousticResult(List<Level> levels, Optional<Line> line, List<Match> matches) {
+public record AcousticResult(
+        List<Level> levels, Optional<Line> line, List<StepLevel> speedLevels, List<Match> matches) {
 
     /** Copies the lists. */
     public AcousticResult {
         levels = List.copyOf(levels);
+        speedLevels = List.copyOf(speedLevels);
         matches = List.copyOf(matches);
+    }
+
+    /**
+     * Own level at a step.
+     *
+     * @param step the step, as text
+     * @return the level by the line; empty for a step without one
+     */
+    public Optional<StepLevel> ownLevel(String step) {
+        Stream<StepLevel> matched = matches.stream()
+                .map(m -> new StepLevel(m.step(), m.rpm(), m.ownLevelDb(), m.ownLevelExpandedDb(), m.extrapolated()));
+        return Stream.concat(speedLevels.stream(), matched)
+                .filter(level -> level.step().equals(step))
+                .findFirst();
     }
 
     /**
@@ -61,6 +79,18 @@ public record AcousticResult(List<Level> levels, Optional<Line> line, List<Match
             double slopeExpandedDbPerDecade,
             double curvatureDbPerDecadeSquared,
             double backgroundDb) {}
+
+    /**
+     * Own level at the speed of a step, by the line.
+     *
+     * @param step the step, as text
+     * @param rpm its speed, rpm
+     * @param ownLevelDb own level at that speed, dB
+     * @param ownLevelExpandedDb half-width of its 95 % interval, dB
+     * @param extrapolated true if the speed lies outside the speeds that were listened to
+     */
+    public record StepLevel(
+            String step, double rpm, double ownLevelDb, double ownLevelExpandedDb, boolean extrapolated) {}
 
     /**
      * The speed of a level step.

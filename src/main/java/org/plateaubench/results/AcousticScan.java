@@ -8,12 +8,14 @@ import java.util.Optional;
 import org.plateaubench.results.AcousticResult.Level;
 import org.plateaubench.results.AcousticResult.Line;
 import org.plateaubench.results.AcousticResult.Match;
+import org.plateaubench.results.AcousticResult.StepLevel;
 import org.plateaubench.results.AcousticResult.Verification;
 
 /** What the journal says of levels and matched speeds. */
 final class AcousticScan {
 
     private final List<Level> levels = new ArrayList<>();
+    private final List<StepLevel> speedLevels = new ArrayList<>();
     private final Map<String, JournalLine> matches = new LinkedHashMap<>();
     private final Map<String, Verification> verifications = new LinkedHashMap<>();
     private Optional<Line> levelLine = Optional.empty();
@@ -29,6 +31,13 @@ final class AcousticScan {
                         line.number("slope-expanded"),
                         line.number("curvature"),
                         line.number("background")));
+            case "step-level" ->
+                speedLevels.add(new StepLevel(
+                        line.text("step"),
+                        line.number("speed"),
+                        line.number("own-level"),
+                        line.number("own-level-expanded"),
+                        line.flag("extrapolated")));
             case "matched" -> matches.put(line.text("step"), line);
             case "verified" ->
                 verifications.put(
@@ -75,6 +84,6 @@ final class AcousticScan {
         }
         List<Match> matched = new ArrayList<>();
         matches.forEach((step, line) -> matched.add(match(step, line)));
-        return Optional.of(new AcousticResult(levels, levelLine, matched));
+        return Optional.of(new AcousticResult(levels, levelLine, speedLevels, matched));
     }
 }

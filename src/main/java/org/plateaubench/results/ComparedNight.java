@@ -47,13 +47,8 @@ public record ComparedNight(String record, String openedUtc, NightFiles files, N
     }
 
     private static StepPasses scaled(StepPasses step, double factor) {
-        List<PassRise> passes = step.passes().stream()
-                .map(p -> new PassRise(
-                        p.riseKelvin() * factor,
-                        p.floorKelvin() * factor,
-                        p.settlingKelvin() * factor,
-                        p.settlingUncertaintyKelvin() * factor))
-                .toList();
+        List<PassRise> passes =
+                step.passes().stream().map(p -> p.scaled(factor)).toList();
         return new StepPasses(step.step(), passes, step.systematic());
     }
 }

@@ -1,6 +1,7 @@
 package org.plateaubench.results;
 
 import java.util.ArrayList;
+import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
@@ -56,6 +57,12 @@ public final class ComparisonFiles {
         List<Object> differences = new ArrayList<>();
         bench.differences().forEach(d -> differences.add(difference(d)));
         f.map.put("differences", differences);
+        List<Object> points = new ArrayList<>();
+        bench.levels().points().forEach(p -> points.add(point(p)));
+        f.map.put("points", points);
+        List<Object> atEqualLevel = new ArrayList<>();
+        bench.levels().differences().forEach(d -> atEqualLevel.add(difference(d)));
+        f.map.put("differences_at_equal_own_level", atEqualLevel);
         List<Object> agreements = new ArrayList<>();
         bench.nightAgreements().forEach(a -> agreements.add(agreement(a)));
         f.map.put("night_agreements", agreements);
@@ -79,6 +86,19 @@ public final class ComparisonFiles {
         List<Object> budget = new ArrayList<>();
         d.budget().contributions().forEach(c -> budget.add(ResultFiles.contribution(c)));
         f.map.put("budget", budget);
+        return f.map;
+    }
+
+    private static Map<String, Object> point(LevelComparison.Point p) {
+        ResultFiles.Fields f = new ResultFiles.Fields();
+        f.map.put("set", p.set());
+        f.map.put("record", p.record());
+        f.map.put("step", p.step());
+        f.number("speed_rpm", p.rpm(), 1);
+        f.number("own_level_dB", p.ownLevelDb(), 3);
+        f.number("own_level_expanded_dB", p.ownLevelExpandedDb(), 3);
+        f.number("rise_K", p.riseKelvin(), 4);
+        f.number("expanded_uncertainty_K", p.expandedKelvin(), 4);
         return f.map;
     }
 
@@ -109,37 +129,82 @@ public final class ComparisonFiles {
         return f.map;
     }
 
+    /** A column of the CSV: its datatype of XML Schema, its unit where it has one, and what it means. */
+    private record Column(String name, String datatype, String unit, String meaning) {}
+
+    private static final List<Column> COLUMNS = List.of(
+            new Column("simulated", "boolean", "", "true if nothing was measured"),
+            new Column("bench", "string", "", "name of the bench"),
+            new Column("set", "string", "", "fan set"),
+            new Column("against", "string", "", "fan set that it is compared with"),
+            new Column("step", "string", "", "setpoint, own level or mean of all steps at which they are compared"),
+            new Column("verdict", "string", "", "cooler, warmer, equivalent or not-shown-to-differ"),
+            new Column("difference_K", "decimal", "K", "rise of the set less that of the other; negative: cooler"),
+            new Column(
+                    "expanded_uncertainty_K", "decimal", "K", "half-width of its interval; all hold at once with 95 %"),
+            new Column("coverage_factor", "decimal", "", "expanded over standard uncertainty"),
+            new Column("degrees_of_freedom", "decimal", "", "effective; empty: infinite"),
+            new Column("detectable_K", "decimal", "K", "true difference that is shown in four of five cases"),
+            new Column("nights_replicated", "boolean", "", "true if the spread between nights is in the interval"),
+            new Column("night_spread_K", "decimal", "K", "standard deviation between nights beyond the passes"));
+
     /**
-     * Writes the differences as CSV (RFC 4180, line feeds as line ends), one row a difference.
+     * Writes the differences as CSV (RFC 4180, line feeds as line ends), one row a difference: those at the steps, then
+     * those at equal own level. An empty cell is a number that there is not.
      *
      * @param comparison the comparison
      * @return CSV
      */
     public static String csv(NightComparison comparison) {
-        List<String> heads = List.of(
-                "set",
-                "against",
-                "step",
-                "verdict",
-                "difference_K",
-                "expanded_uncertainty_K",
-                "coverage_factor",
-                "degrees_of_freedom",
-                "detectable_K",
-                "nights_replicated",
-                "night_spread_K");
-        StringBuilder csv = new StringBuilder("simulated,bench,")
-                .append(String.join(",", heads))
-                .append('\n');
+        StringBuilder csv = new StringBuilder();
+        for (int i = 0; i < COLUMNS.size(); i++) {
+            csv.append(i == 0 ? "" : ",").append(COLUMNS.get(i).name());
+        }
+        csv.append('\n');
         for (NightComparison.OnBench bench : comparison.benches()) {
-            for (Difference d : bench.differences()) {
-                csv.append(comparison.simulated()).append(',').append(ResultFiles.cell(bench.bench()));
+            List<Difference> all = new ArrayList<>(bench.differences());
+            all.addAll(bench.levels().differences());
+            for (Difference d : all) {
                 Map<String, Object> fields = difference(d);
-                heads.forEach(head -> csv.append(',')
-                        .append(ResultFiles.cell(fields.getOrDefault(head, "").toString())));
+                fields.put("simulated", comparison.simulated());
+                fields.put("bench", bench.bench());
+                for (int i = 0; i < COLUMNS.size(); i++) {
+                    Object value = fields.getOrDefault(COLUMNS.get(i).name(), "");
+                    csv.append(i == 0 ? "" : ",").append(ResultFiles.cell(value.toString()));
+                }
                 csv.append('\n');
             }
         }
         return csv.toString();
+    }
+
+    /**
+     * Describes the CSV: CSV on the web (W3C Recommendation of 17 December 2015, "Metadata Vocabulary for Tabular Data"),
+     * to lie beside it as NAME-metadata.json.
+     *
+     * @param name name of the CSV file
+     * @return JSON, ended by a line feed
+     */
+    public static String csvMetadata(String name) {
+        List<Object> columns = new ArrayList<>();
+        for (Column column : COLUMNS) {
+            Map<String, Object> described = new LinkedHashMap<>();
+            described.put("titles", column.name());
+            described.put("datatype", column.datatype());
+            described.put("dc:description", column.meaning());
+            if (!column.unit().isEmpty()) {
+                described.put("schema:unitText", column.unit());
+            }
+            columns.add(described);
+        }
+        Map<String, Object> dialect = new LinkedHashMap<>();
+        dialect.put("encoding", "utf-8");
+        dialect.put("lineTerminators", List.of("\n"));
+        Map<String, Object> whole = new LinkedHashMap<>();
+        whole.put("@context", "http://www.w3.org/ns/csvw");
+        whole.put("url", name);
+        whole.put("dialect", dialect);
+        whole.put("tableSchema", Map.of("columns", columns));
+        return Json.page(whole);
     }
 }

@@ -15,7 +15,7 @@ final class DwellAnalysis {
     private static final double BATCH_SECONDS = 60.0;
 
     /** The first response of a loop to heat is no exponential: it is left out of the fit. */
-    private static final double FIRST_RESPONSE_SECONDS = 60.0;
+    static final double FIRST_RESPONSE_SECONDS = 60.0;
 
     /** The fit and the filter share a time constant: so often the one is fitted with the other. */
     private static final int ROUNDS = 3;
@@ -28,7 +28,11 @@ final class DwellAnalysis {
     private final int soakFrom;
     private final int from;
     private final int to;
+    /** First row at which the loop answers to heat or speed as it will go on. */
+    private final int answersFrom;
+
     private double[] filteredAmbient;
+    private double[] relativePower;
     private Settling settling;
     private double timeConstantSeconds;
 
@@ -38,6 +42,7 @@ final class DwellAnalysis {
         this.soakFrom = night.rowOf(soakFromTick);
         this.from = night.rowOf(fromTick);
         this.to = night.rowOf(toTick + 1);
+        this.answersFrom = night.rowAt(night.seconds(soakFrom) + FIRST_RESPONSE_SECONDS, soakFrom, to);
         timeConstantSeconds = bench.loopTimeConstantSeconds();
     }
 
@@ -61,6 +66,7 @@ final class DwellAnalysis {
         for (int round = 0; round < ROUNDS; round++) {
             filteredAmbient = night.filteredAmbient(
                     timeConstantSeconds, StrictMath.min(bench.probeLagSeconds(), timeConstantSeconds), to);
+            relativePower = night.relativePower(timeConstantSeconds, answersFrom, to);
             settling = fit(bench.slowTimeConstantSeconds());
             if (!(settling instanceof Settling.Approach approach)
                     || !(approach.timeConstantErrorSeconds() < WELL_KNOWN * approach.timeConstantSeconds())) {
@@ -72,14 +78,37 @@ final class DwellAnalysis {
 
     private Settling fit(OptionalDouble slowTimeConstantSeconds) {
         BlockMeans rise = new BlockMeans(1);
-        double begin = night.seconds(soakFrom) + FIRST_RESPONSE_SECONDS;
-        for (int row = soakFrom; row < to; row++) {
-            double value = night.coolant(row) - filteredAmbient[row];
-            if (night.seconds(row) >= begin && !Double.isNaN(value)) {
+        double steadyKelvin = steadyKelvin();
+        for (int row = answersFrom; row < to; row++) {
+            double value = night.coolant(row) - filteredAmbient[row] - steadyKelvin * (relativePower[row] - 1.0);
+            if (!Double.isNaN(value)) {
                 rise.add(night.seconds(row), value);
             }
         }
+        if (rise.size() < Settling.LEAST_BLOCKS) {
+            return drift(rise);
+        }
         return Settling.of(rise, night.seconds(from), night.seconds(to - 1), slowTimeConstantSeconds);
+    }
+
+    /** About what the rise will be: what a share more heat adds to it. */
+    private double steadyKelvin() {
+        Mean rise = new Mean();
+        for (int row = from; row < to; row++) {
+            rise.add(night.coolant(row) - filteredAmbient[row]);
+        }
+        return rise.value();
+    }
+
+    /** A soak this short shows no approach: nothing is corrected, and all that can be said is how it goes. */
+    private static Settling drift(BlockMeans rise) {
+        int last = rise.size() - 1;
+        return new Settling.Drift(
+                last < 1
+                        ? 0.0
+                        : (rise.values(0)[last] - rise.values(0)[0])
+                                / (rise.seconds()[last] - rise.seconds()[0])
+                                * 3600.0);
     }
 
     private PassResult.Dwell result() {
@@ -89,12 +118,12 @@ final class DwellAnalysis {
         Mean fan = new Mean();
         Mean pump = new Mean();
         Mean power = new Mean();
-        double[] filteredPower = night.filteredPower(timeConstantSeconds, soakFrom, to);
+        double meanPower = night.meanPower(answersFrom, to);
         for (int row = from; row < to; row++) {
             ambient.add(night.ambient(row));
             fan.add(night.fan(row));
             pump.add(night.pump(row));
-            power.add(filteredPower[row]);
+            power.add(relativePower[row] * meanPower);
             coolantRise.add(night.coolant(row) - filteredAmbient[row]);
             cpuRise.add(night.cpu(row) - filteredAmbient[row]);
         }

@@ -8,6 +8,7 @@ import java.util.Optional;
 import java.util.OptionalDouble;
 import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.results.PassResult.Status;
+import org.plateaubench.units.Decimals;
 
 /** What the journal says about passes, baselines and the end of a night. */
 final class JournalScan {
@@ -37,6 +38,8 @@ final class JournalScan {
         private String reason = "";
         private boolean settled;
         private double soakSeconds = Double.NaN;
+        private double remainingRiseKelvin = Double.NaN;
+        private double slopeKelvinPerHour = Double.NaN;
         private long soakFromTick = -1;
         private long fromTick = -1;
         private long toTick = -1;
@@ -104,6 +107,8 @@ final class JournalScan {
             Entry pass = passes.get(line.text("pass"));
             pass.settled = settled;
             pass.soakSeconds = line.number("after-seconds");
+            pass.remainingRiseKelvin = line.number("remaining-rise");
+            pass.slopeKelvinPerHour = line.number("slope");
         }
     }
 
@@ -163,8 +168,36 @@ final class JournalScan {
         return acoustic.result();
     }
 
+    /** Findings that the night wrote down, and a mark for each pass that went on although it had not settled. */
     List<NightFinding> findings() {
-        return findings;
+        List<NightFinding> all = new ArrayList<>(findings);
+        passes.forEach((name, pass) -> {
+            if (pass.status == Status.DONE && pass.measurement.equals(PassResult.THERMAL) && !pass.settled) {
+                all.add(new NightFinding("not-settled", "pass " + name, bound(pass)));
+            }
+        });
+        return all;
+    }
+
+    private static String bound(Entry pass) {
+        return "had not settled after " + Decimals.fixed(pass.soakSeconds / 60.0, 0) + " min"
+                + (Double.isFinite(pass.slopeKelvinPerHour)
+                        ? ": slope " + Decimals.fixed(pass.slopeKelvinPerHour, 2) + " K/h"
+                        : "")
+                + (Double.isFinite(pass.remainingRiseKelvin)
+                        ? ", up to " + Decimals.fixed(pass.remainingRiseKelvin, 2) + " K of rise may remain"
+                        : "");
+    }
+
+    /** Where a pass lies in the samples: first tick of its soak, last tick of its dwell. */
+    record Span(long soakFromTick, long toTick) {}
+
+    /** The first pass of the thermal measurement that was done. */
+    Optional<Span> firstThermalPass() {
+        return passes.values().stream()
+                .filter(p -> p.status == Status.DONE && p.toTick >= 0)
+                .map(p -> new Span(p.soakFromTick, p.toTick))
+                .findFirst();
     }
 
     /**

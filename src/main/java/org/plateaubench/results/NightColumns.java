@@ -13,6 +13,9 @@ final class NightColumns {
     private static final int FIRST_LENGTH = 4096;
     private static final String PRESSURE = "pressure";
     private static final String HUMIDITY = "humidity";
+    private static final String FLOW = "flow";
+    private static final String COOLANT_IN = "coolant-in";
+    private static final String COOLANT_OUT = "coolant-out";
 
     /** Relative humidity where it is not measured, %: 50 % more or less is 0.6 % of the density at 22 °C. */
     private static final double USUAL_HUMIDITY_PERCENT = 50.0;
@@ -28,6 +31,9 @@ final class NightColumns {
     private double[] power = new double[FIRST_LENGTH];
     private double[] pressure = new double[FIRST_LENGTH];
     private double[] humidity = new double[FIRST_LENGTH];
+    private double[] flow = new double[FIRST_LENGTH];
+    private double[] coolantIn = new double[FIRST_LENGTH];
+    private double[] coolantOut = new double[FIRST_LENGTH];
     private double[][] ambientProbes = new double[FIRST_LENGTH][];
 
     private NightColumns() {}
@@ -43,13 +49,18 @@ final class NightColumns {
     static NightColumns of(RecordedNight night, BenchFile bench) throws IOException {
         NightColumns columns = new NightColumns();
         Readout.Columns places = new Readout.Columns(bench);
-        int pressure = bench.indexOf(PRESSURE);
-        int humidity = bench.indexOf(HUMIDITY);
-        night.samples(row -> columns.add(new Readout(row.sample(), places), pressure, humidity));
+        int[] others = {
+            bench.indexOf(PRESSURE),
+            bench.indexOf(HUMIDITY),
+            bench.indexOf(FLOW),
+            bench.indexOf(COOLANT_IN),
+            bench.indexOf(COOLANT_OUT)
+        };
+        night.samples(row -> columns.add(new Readout(row.sample(), places), others));
         return columns;
     }
 
-    private void add(Readout readout, int pressureColumn, int humidityColumn) {
+    private void add(Readout readout, int[] others) {
         if (rows == tick.length) {
             int length = 2 * rows;
             tick = Arrays.copyOf(tick, length);
@@ -62,6 +73,9 @@ final class NightColumns {
             power = Arrays.copyOf(power, length);
             pressure = Arrays.copyOf(pressure, length);
             humidity = Arrays.copyOf(humidity, length);
+            flow = Arrays.copyOf(flow, length);
+            coolantIn = Arrays.copyOf(coolantIn, length);
+            coolantOut = Arrays.copyOf(coolantOut, length);
             ambientProbes = Arrays.copyOf(ambientProbes, length);
         }
         tick[rows] = readout.sample().tick();
@@ -72,8 +86,11 @@ final class NightColumns {
         fan[rows] = readout.fanRpm();
         pump[rows] = readout.pumpRpm();
         power[rows] = readout.powerWatts();
-        pressure[rows] = readout.value(pressureColumn);
-        humidity[rows] = readout.value(humidityColumn);
+        pressure[rows] = readout.value(others[0]);
+        humidity[rows] = readout.value(others[1]);
+        flow[rows] = readout.value(others[2]);
+        coolantIn[rows] = readout.value(others[3]);
+        coolantOut[rows] = readout.value(others[4]);
         ambientProbes[rows] = readout.ambientProbesCelsius();
         rows++;
     }
@@ -82,6 +99,15 @@ final class NightColumns {
     int rowOf(long wantedTick) {
         int place = Arrays.binarySearch(tick, 0, rows, wantedTick);
         return place < 0 ? -place - 1 : place;
+    }
+
+    /** {@return first row from a time on, between two rows; the latter if there is none} */
+    int rowAt(double wantedSeconds, int from, int to) {
+        int row = from;
+        while (row < to && seconds[row] < wantedSeconds) {
+            row++;
+        }
+        return row;
     }
 
     long tick(int row) {
@@ -112,10 +138,6 @@ final class NightColumns {
         return pump[row];
     }
 
-    double power(int row) {
-        return power[row];
-    }
-
     /** Air pressure, hPa; NaN where it is not measured. */
     double pressure(int row) {
         return pressure[row];
@@ -124,6 +146,26 @@ final class NightColumns {
     /** Relative humidity, %; the usual one where it is not measured. */
     double humidity(int row) {
         return Double.isNaN(humidity[row]) ? USUAL_HUMIDITY_PERCENT : humidity[row];
+    }
+
+    /** Heat flow, W; NaN where it is not measured. */
+    double power(int row) {
+        return power[row];
+    }
+
+    /** Flow of the coolant, L/min; NaN where it is not measured. */
+    double flow(int row) {
+        return flow[row];
+    }
+
+    /** Coolant before the cold plate, °C; NaN where it is not measured. */
+    double coolantIn(int row) {
+        return coolantIn[row];
+    }
+
+    /** Coolant behind the cold plate, °C; NaN where it is not measured. */
+    double coolantOut(int row) {
+        return coolantOut[row];
     }
 
     double[] ambientProbes(int row) {
@@ -143,15 +185,37 @@ final class NightColumns {
     }
 
     /**
-     * The heat flow as the loop feels it.
+     * The heat flow as the loop feels it, relative to its mean: what a load that differs from run to run does to the rise.
      *
      * @param timeConstantSeconds time constant of the loop, s
-     * @param from first row
+     * @param from first row, under heat
      * @param to row before which to end
-     * @return W, one a row; NaN before the first row and where the heat flow was not read well
+     * @return filtered heat flow over the mean of these rows, one a row, beginning with 1; 1 where it is not measured
      */
-    double[] filteredPower(double timeConstantSeconds, int from, int to) {
-        return filtered(power, new LagFilter(timeConstantSeconds), from, to);
+    double[] relativePower(double timeConstantSeconds, int from, int to) {
+        double mean = meanPower(from, to);
+        double[] relative = new double[to];
+        Arrays.fill(relative, 1.0);
+        LagFilter filter = new LagFilter(timeConstantSeconds);
+        if (!(mean > 0.0)) {
+            return relative;
+        }
+        for (int row = from; row < to; row++) {
+            double now = row == from ? mean : power[row];
+            if (!Double.isNaN(now)) {
+                filter.add(seconds[row], now);
+            }
+            relative[row] = filter.value() / mean;
+        }
+        return relative;
+    }
+
+    /** Mean heat flow, W; NaN where it is not measured. */
+    double meanPower(int from, int to) {
+        return Arrays.stream(power, from, to)
+                .filter(w -> !Double.isNaN(w))
+                .average()
+                .orElse(Double.NaN);
     }
 
     private double[] filtered(double[] column, LagFilter filter, int from, int to) {

@@ -37,10 +37,10 @@ public record NightComparison(
         List<BenchAgreement> benchAgreements,
         List<NightFinding> findings) {
 
-    /** Heat flows farther apart than this are no longer the same load. */
     /** Power for which a detectable change is stated. */
     private static final double POWER = 0.8;
 
+    /** Heat flows farther apart than this are no longer the same load. */
     private static final double MOST_HEAT_FLOW_SHARE = 0.05;
 
     /** From this difference of air densities on it is said. */
@@ -60,6 +60,7 @@ public record NightComparison(
      * @param order the sets in the order of the nights, such as A, B, A
      * @param heatFlowWatts heat flow that all rises were brought to, W: the mean of the nights; NaN where it is not measured
      * @param differences of the sets, with intervals that all hold at once; empty where there is one set
+     * @param levels the nights by speed and by noise, and the differences at equal own level
      * @param nightAgreements how far nights of one set agree
      */
     public record OnBench(
@@ -67,6 +68,7 @@ public record NightComparison(
             List<String> order,
             double heatFlowWatts,
             List<Difference> differences,
+            LevelComparison levels,
             List<NightAgreement> nightAgreements) {
         /** Copies the lists. */
         public OnBench {
@@ -173,7 +175,9 @@ public record NightComparison(
         List<OnBench> benches = new ArrayList<>();
         List<NightFinding> findings = new ArrayList<>();
         byBench.values().forEach(of -> {
-            benches.add(onBench(of, wanted, equivalentWithinKelvin));
+            OnBench bench = onBench(of, wanted, equivalentWithinKelvin);
+            benches.add(bench);
+            findings.addAll(bench.levels().findings());
             findings.addAll(findings(of));
         });
         return new NightComparison(nights.get(0).results().simulated(), wanted, benches, agreements(benches), findings);
@@ -295,7 +299,13 @@ public record NightComparison(
                 ? List.of()
                 : Comparison.of(alike, against, 0.0, equivalentWithinKelvin, StepResult.PROBABILITY)
                         .differences();
-        return new OnBench(nights.get(0).files().bench().name(), order, watts, differences, nightAgreements(alike));
+        return new OnBench(
+                nights.get(0).files().bench().name(),
+                order,
+                watts,
+                differences,
+                LevelComparison.of(nights, alike, against, equivalentWithinKelvin),
+                nightAgreements(alike));
     }
 
     private static List<NightAgreement> nightAgreements(List<SetNight> nights) {
@@ -319,8 +329,7 @@ public record NightComparison(
                                     night.night(),
                                     now.riseKelvin() - then.riseKelvin(),
                                     change.expanded(StepResult.PROBABILITY),
-                                    NormalizedError.of(
-                                            now.riseKelvin(), now.full(), then.riseKelvin(), then.full()),
+                                    NormalizedError.of(now.riseKelvin(), now.full(), then.riseKelvin(), then.full()),
                                     change.detectable(change.coverageFactor(StepResult.PROBABILITY), POWER)));
                         });
             }

@@ -8,6 +8,7 @@ import java.util.Optional;
 import java.util.OptionalDouble;
 import java.util.stream.IntStream;
 import org.plateaubench.plan.NightFiles;
+import org.plateaubench.record.RecordFault;
 import org.plateaubench.record.RecordedNight;
 import org.plateaubench.thermal.Air;
 
@@ -60,7 +61,7 @@ public record NightResults(
      * @param files plan, fans and bench file of the record
      * @param night the record
      * @return its results
-     * @throws IOException if the record cannot be read
+     * @throws IOException if the record cannot be read, or what it says does not go together
      */
     public static NightResults of(NightFiles files, RecordedNight night) throws IOException {
         return of(files, night, Map.of());
@@ -73,9 +74,22 @@ public record NightResults(
      * @param night the record
      * @param setAside names of the passes that are left out, with the reasons
      * @return its results without them
-     * @throws IOException if the record cannot be read
+     * @throws IOException if the record cannot be read, or what it says does not go together
      */
     public static NightResults of(NightFiles files, RecordedNight night, Map<String, String> setAside)
+            throws IOException {
+        try {
+            return workedOut(files, night, setAside);
+        } catch (RuntimeException e) {
+            RecordFault fault = new RecordFault(
+                    "data/journal.jsonl",
+                    "no results can be worked out of what this says and of data/samples.csv: " + e);
+            fault.initCause(e);
+            throw fault;
+        }
+    }
+
+    private static NightResults workedOut(NightFiles files, RecordedNight night, Map<String, String> setAside)
             throws IOException {
         JournalScan scan = new JournalScan(night.journal());
         NightColumns columns = NightColumns.of(night, files.bench());

@@ -7,7 +7,10 @@ import java.util.List;
 import java.util.Map;
 import org.plateaubench.equilibrium.Settling;
 import org.plateaubench.record.Json;
+import org.plateaubench.uncertainty.Budget;
 import org.plateaubench.uncertainty.Contribution;
+import org.plateaubench.uncertainty.MonteCarlo;
+import org.plateaubench.uncertainty.StepEstimate;
 import org.plateaubench.units.Decimals;
 
 /**
@@ -15,6 +18,8 @@ import org.plateaubench.units.Decimals;
  * is left out of the JSON and is an empty cell of the CSV.
  */
 public final class ResultFiles {
+
+    private static final int CONFIRMED_DIGITS = 1;
 
     private ResultFiles() {}
 
@@ -72,11 +77,20 @@ public final class ResultFiles {
         List<Object> budget = new ArrayList<>();
         s.estimate().ifPresent(e -> e.full().contributions().forEach(c -> budget.add(contribution(c))));
         f.map.put("budget", budget);
+        s.estimate().filter(StepEstimate::complete).ifPresent(e -> propagated(f, e.full(), s.expandedKelvin()));
         f.number("cpu_rise_K", s.cpuRiseKelvin(), 3);
         f.number("fan_speed_rpm", s.fanRpm(), 1);
         f.number("heat_flow_W", s.powerWatts(), 2);
         f.number("coolant_to_ambient_resistance_K_per_W", s.coolantToAmbientResistance(), 5);
         return f.map;
+    }
+
+    /** The second path of the budget, and whether it confirms the first to one digit (JCGM 101, 8.1). */
+    private static void propagated(Fields f, Budget budget, double expandedKelvin) {
+        MonteCarlo second = budget.propagated(StepResult.PROBABILITY);
+        f.number("monte_carlo_low_K", second.low(), 4);
+        f.number("monte_carlo_high_K", second.high(), 4);
+        f.map.put("monte_carlo_confirms", second.confirms(0.0, expandedKelvin, CONFIRMED_DIGITS));
     }
 
     static Map<String, Object> contribution(Contribution c) {

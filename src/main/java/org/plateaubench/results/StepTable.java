@@ -22,6 +22,9 @@ import org.plateaubench.uncertainty.Student;
 /** Brings the passes of a night to nominal conditions, puts those of each step together, and says what they are worth. */
 final class StepTable {
 
+    /** Name of the line for what a speed that was matched to a level leaves open. */
+    static final String NOISE_MATCH = "noise match";
+
     private final BenchFile bench;
     private final OptionalDouble baselineChangeKelvin;
     private final List<AcousticResult.Match> matches;
@@ -137,9 +140,8 @@ final class StepTable {
         double relative =
                 match.halfWidthPercent() / 100.0 / Student.factor(StepResult.PROBABILITY, Double.POSITIVE_INFINITY);
         return Contribution.of(
-                "noise match",
-                mean(passes, PassResult.Dwell::settledRiseKelvin)
-                        * StrictMath.abs(conditions.speedExponent())
+                NOISE_MATCH,
+                StrictMath.abs(mean(passes, PassResult.Dwell::settledRiseKelvin) * conditions.speedExponent())
                         * relative);
     }
 

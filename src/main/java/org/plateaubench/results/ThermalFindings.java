@@ -4,10 +4,14 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalDouble;
+import java.util.function.IntToDoubleFunction;
+import java.util.stream.IntStream;
 import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.benchfile.ChannelSpec;
 import org.plateaubench.equilibrium.AmbientProbes;
 import org.plateaubench.equilibrium.Settling;
+import org.plateaubench.thermal.HeatBalance;
+import org.plateaubench.uncertainty.Student;
 import org.plateaubench.units.Decimals;
 
 /** What whoever reads the rises of a night must know beside their intervals. */
@@ -72,6 +76,7 @@ final class ThermalFindings {
                         "the rise without load changed by " + Decimals.fixed(change, 3)
                                 + " K in the night; half of it is in the budget as limits")));
         probes().ifPresent(findings::add);
+        heatBalance().ifPresent(findings::add);
         return findings;
     }
 
@@ -110,5 +115,49 @@ final class ThermalFindings {
                         channels.get(agreement.farthest()).name(),
                         Decimals.fixed(agreement.deviationKelvin(), 2) + " K warmer than the mean of the other ambient"
                                 + " probes, " + Decimals.fixed(agreement.allowedKelvin(), 2) + " K is allowed"));
+    }
+
+    /** What the coolant carries off, by its flow and by how much warmer it leaves the cold plate, over the dwells. */
+    private Optional<NightFinding> heatBalance() {
+        double flow = overDwells(night::flow);
+        double in = overDwells(night::coolantIn);
+        double out = overDwells(night::coolantOut);
+        if (Double.isNaN(flow + in + out)) {
+            return Optional.empty();
+        }
+        double carried = HeatBalance.watts(flow, in, out);
+        double relative = StrictMath.hypot(
+                standard("flow") / flow,
+                StrictMath.hypot(standard("coolant-in"), standard("coolant-out")) / (out - in));
+        double expanded = Student.factor(StepResult.PROBABILITY, Double.POSITIVE_INFINITY)
+                * StrictMath.hypot(carried * relative, standard(BenchFile.POWER));
+        double power = overDwells(night::power);
+        boolean disagree = StrictMath.abs(power - carried) > expanded;
+        return Optional.of(new NightFinding(
+                disagree ? "heat-balance-disagrees" : "heat-balance",
+                "",
+                "flow and warming of the coolant say " + Decimals.fixed(carried, 0) + " ± "
+                        + Decimals.fixed(expanded, 0) + " W"
+                        + (Double.isNaN(power)
+                                ? ""
+                                : ", " + Decimals.fixed(power, 0) + " W were measured"
+                                        + (disagree ? ": they do not agree" : ""))));
+    }
+
+    /** Standard uncertainty of a channel in its base unit; 0 where none is stated. */
+    private double standard(String channel) {
+        return bench.channel(channel)
+                .flatMap(c -> c.uncertainty().map(u -> u.standard() * c.unit().toBase()))
+                .orElse(0.0);
+    }
+
+    /** Mean of a quantity over the dwells of the passes that count; NaN if it is not measured. */
+    private double overDwells(IntToDoubleFunction value) {
+        return passes.stream()
+                .flatMapToDouble(p -> IntStream.range(night.rowOf(p.fromTick()), night.rowOf(p.toTick() + 1))
+                        .mapToDouble(value))
+                .filter(v -> !Double.isNaN(v))
+                .average()
+                .orElse(Double.NaN);
     }
 }

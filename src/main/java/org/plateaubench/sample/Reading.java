@@ -30,7 +30,7 @@ public record Reading(String text, double value, Quality quality) {
      */
     public static Reading of(double value, Unit unit, Quality quality) {
         String text = Decimals.fixed(value, unit.recordedDecimals());
-        return new Reading(text, Double.parseDouble(text), quality);
+        return new Reading(text, Decimals.number(text), quality);
     }
 
     /**
@@ -52,7 +52,7 @@ public record Reading(String text, double value, Quality quality) {
      * @throws NumberFormatException if the text is neither empty nor a number
      */
     public static Reading recorded(String text, Quality quality) {
-        return text.isEmpty() ? none(quality) : new Reading(text, Double.parseDouble(text), quality);
+        return text.isEmpty() ? none(quality) : new Reading(text, Decimals.number(text), quality);
     }
 
     /** {@return true if the value may enter averages and decisions} */

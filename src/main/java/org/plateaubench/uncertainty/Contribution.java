@@ -100,6 +100,16 @@ public record Contribution(
         return new Contribution(name, standardUncertainty, degreesOfFreedom, other, shared, excessKurtosis);
     }
 
+    /** What it adds to the result, as JCGM 101 assigns it: limits, few degrees of freedom, or a normal distribution. */
+    Distribution distribution() {
+        if (excessKurtosis == KURTOSIS_OF_LIMITS) {
+            return new Distribution.Rectangular(0.0, inResult() * StrictMath.sqrt(3.0));
+        }
+        return Double.isInfinite(degreesOfFreedom)
+                ? new Distribution.Normal(0.0, inResult())
+                : new Distribution.StudentT(0.0, inResult(), degreesOfFreedom);
+    }
+
     /** {@return what it contributes to the result's standard uncertainty, in the result's unit} */
     public double inResult() {
         return StrictMath.abs(sensitivity) * standardUncertainty;

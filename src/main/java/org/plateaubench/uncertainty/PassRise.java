@@ -36,6 +36,17 @@ public record PassRise(double riseKelvin, double floorKelvin, double settlingKel
         return settlingKelvin < 0.0 ? -settlingUncertaintyKelvin : settlingUncertaintyKelvin;
     }
 
+    /**
+     * The same pass with all its numbers times a factor, as at another heat flow.
+     *
+     * @param factor above 0
+     * @return the scaled pass
+     */
+    public PassRise scaled(double factor) {
+        return new PassRise(
+                riseKelvin * factor, floorKelvin * factor, settlingKelvin * factor, settlingUncertaintyKelvin * factor);
+    }
+
     /** {@return the rise that the pass would have ended at, K} */
     public double settledKelvin() {
         return riseKelvin + settlingKelvin;

@@ -98,4 +98,31 @@ public record StepEstimate(
     public double coverageFactor(double probability) {
         return complete ? full.coverageFactor(probability) : Double.NaN;
     }
+
+    /**
+     * About what a budget would be if every step were repeated more often: its line for the spread between passes, smaller
+     * and better known.
+     *
+     * @param budget of a step or of a difference, with such a line
+     * @param repeats how often steps were repeated; 2 or more
+     * @param more how often they would be
+     * @return the budget
+     * @throws IllegalArgumentException if steps were not repeated
+     */
+    public static Budget withMoreRepeats(Budget budget, int repeats, int more) {
+        if (repeats < 2 || more < repeats) {
+            throw new IllegalArgumentException(
+                    "more repeats than two or more are needed, found " + repeats + " and " + more);
+        }
+        return new Budget(budget.contributions().stream()
+                .map(line -> line.name().equals(SPREAD)
+                        ? new Contribution(
+                                SPREAD,
+                                line.standardUncertainty() * StrictMath.sqrt((double) repeats / more),
+                                line.degreesOfFreedom() * (more - 1) / (repeats - 1),
+                                line.sensitivity(),
+                                line.shared())
+                        : line)
+                .toList());
+    }
 }

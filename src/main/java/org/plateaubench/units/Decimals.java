@@ -13,6 +13,7 @@ public final class Decimals {
         1L, 10L, 100L, 1_000L, 10_000L, 100_000L, 1_000_000L, 10_000_000L, 100_000_000L, 1_000_000_000L
     };
     private static final double EXACT_LIMIT = 1e15;
+    private static final int EXACT_DIGITS = 15;
 
     private Decimals() {}
 
@@ -74,6 +75,39 @@ public final class Decimals {
             end--;
         }
         return text.substring(0, end);
+    }
+
+    /**
+     * Reads a number back, as {@link Double#parseDouble} does. A plain decimal number of at most 15 digits is a whole number
+     * over a power of ten, both exact, so that one division gives the same value in a quarter of the time: a night has half
+     * a million of them.
+     *
+     * @param text the number, for example "-0.050"
+     * @return its value
+     * @throws NumberFormatException if the text is no number
+     */
+    public static double number(String text) {
+        boolean negative = text.startsWith("-");
+        int from = negative ? 1 : 0;
+        int point = -1;
+        long units = 0;
+        for (int i = from; i < text.length(); i++) {
+            char c = text.charAt(i);
+            if (c == '.' && point < 0) {
+                point = i;
+            } else if (c >= '0' && c <= '9') {
+                units = units * 10 + (c - '0');
+            } else {
+                return Double.parseDouble(text);
+            }
+        }
+        int digits = text.length() - from - (point < 0 ? 0 : 1);
+        int decimals = point < 0 ? 0 : text.length() - 1 - point;
+        if (digits < 1 || digits > EXACT_DIGITS || decimals >= POWERS.length) {
+            return Double.parseDouble(text);
+        }
+        double magnitude = (double) units / POWERS[decimals];
+        return negative ? -magnitude : magnitude;
     }
 
     /**

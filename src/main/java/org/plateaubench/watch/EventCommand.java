@@ -19,6 +19,8 @@ public final class EventCommand implements NightListener, AutoCloseable {
 
     private static final int MOST_WAITING = 16;
     private static final long MOST_MILLIS = 30_000;
+    /** For ending a program by force, which it cannot put off. */
+    private static final long KILL_MILLIS = 2000;
 
     private static final List<String> DECISIONS =
             List.of("pass-done", "pass-spoiled", "pass-given-up", "block-not-begun", "not-settled", "end");
@@ -81,21 +83,27 @@ public final class EventCommand implements NightListener, AutoCloseable {
     }
 
     private void run(String[] event) throws InterruptedException {
+        Process process;
         try {
-            Process process = new ProcessBuilder(program, event[0], event[1])
+            process = new ProcessBuilder(program, event[0], event[1])
                     .redirectInput(ProcessBuilder.Redirect.from(nothing()))
                     .redirectOutput(ProcessBuilder.Redirect.DISCARD)
                     .redirectError(ProcessBuilder.Redirect.DISCARD)
                     .start();
+        } catch (IOException e) {
+            err.accept("--on-event: " + e.getMessage());
+            return;
+        }
+        try {
             if (!process.waitFor(mostMillis, TimeUnit.MILLISECONDS)) {
-                process.descendants().forEach(ProcessHandle::destroyForcibly);
-                process.destroyForcibly();
                 err.accept("--on-event: " + program + " ended after " + mostMillis / 1000 + " s");
             } else if (process.exitValue() != 0) {
                 err.accept("--on-event: " + program + " ended with " + process.exitValue());
             }
-        } catch (IOException e) {
-            err.accept("--on-event: " + e.getMessage());
+        } finally {
+            // Also when this thread is asked to end: nothing that was started here outlives the run.
+            process.descendants().forEach(ProcessHandle::destroyForcibly);
+            process.destroyForcibly();
         }
     }
 
@@ -103,14 +111,26 @@ public final class EventCommand implements NightListener, AutoCloseable {
         return new java.io.File(java.io.File.separatorChar == '/' ? "/dev/null" : "NUL");
     }
 
-    /** Lets what waits be told, for a bounded time. */
+    /** Lets what waits be told, for a bounded time; then ends the program that is under way, whatever it ignores. */
     @Override
     public void close() {
+        close(mostMillis);
+    }
+
+    void close(long patienceMillis) {
         open = false;
-        Deadline patience = Deadline.afterMillis(mostMillis);
+        awaitThread(patienceMillis);
+        thread.interrupt();
+        awaitThread(KILL_MILLIS);
+        if (!waiting.isEmpty()) {
+            err.accept("--on-event: the run is over; left out: " + waiting.size());
+        }
+    }
+
+    private void awaitThread(long millis) {
+        Deadline patience = Deadline.afterMillis(millis);
         while (thread.isAlive() && !patience.passed()) {
             Deadline.afterMillis(20).await();
         }
-        thread.interrupt();
     }
 }

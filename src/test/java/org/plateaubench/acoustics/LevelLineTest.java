@@ -142,6 +142,12 @@ class LevelLineTest {
         assertFalse(line.forOwnLevel(30.0).orElseThrow().extrapolated());
         assertTrue(line.forOwnLevel(45.0).orElseThrow().extrapolated());
         assertTrue(line.forOwnLevel(15.0).orElseThrow().extrapolated());
+        double slowest = SPEEDS[0];
+        double fastest = SPEEDS[SPEEDS.length - 1];
+        assertFalse(line.extrapolates(slowest * 0.995), "as near as speeds are trimmed");
+        assertFalse(line.extrapolates(fastest * 1.005), "as near as speeds are trimmed");
+        assertTrue(line.extrapolates(slowest * 0.98));
+        assertTrue(line.extrapolates(fastest * 1.02));
     }
 
     @Test

@@ -304,8 +304,8 @@ class AuditTest {
         }
         Files.writeString(records.resolve("b/data/plan.yaml"), "other");
         List<String> done = new ArrayList<>();
-        AuditOptions options =
-                new AuditOptions(TRUST, Optional.empty(), Optional.empty(), Optional.empty(), 3, (d, n) -> done.add(d + "/" + n));
+        AuditOptions options = new AuditOptions(
+                TRUST, Optional.empty(), Optional.empty(), Optional.empty(), 3, (d, n) -> done.add(d + "/" + n));
 
         AuditReport report = Audit.audit(records, options);
 

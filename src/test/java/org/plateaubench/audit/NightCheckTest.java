@@ -19,6 +19,7 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.EnumSource;
+import org.plateaubench.plan.NightFiles;
 import org.plateaubench.record.Amendments;
 import org.plateaubench.record.Nights;
 import org.plateaubench.record.RecordHead;
@@ -55,14 +56,7 @@ class NightCheckTest {
         files.put("provenance.json", provenance.getBytes(StandardCharsets.UTF_8));
         RecordHead small = Nights.head("night");
         RecordHead head = new RecordHead(
-                "night",
-                small.utc(),
-                small.agent(),
-                false,
-                files,
-                small.columns(),
-                small.stages(),
-                small.header());
+                "night", small.utc(), small.agent(), false, files, small.columns(), small.stages(), small.header());
         try (RecordWriter writer = RecordWriter.open(records, head, Nights.TECHNICIAN)) {
             Nights.fill(writer, 6, 5);
             if (resumed) {
@@ -112,7 +106,11 @@ class NightCheckTest {
         Path record = record(resumed);
         if (check == NightCheck.PASS_SET_ASIDE) {
             Amendments.add(
-                    record, new Statement.SetAside("2.1/1", "a window was open"), List.of(), "lead", Nights.SEALED,
+                    record,
+                    new Statement.SetAside("2.1/1", "a window was open"),
+                    List.of(),
+                    "lead",
+                    Nights.SEALED,
                     Nights.LEAD);
         }
         AuditReport report = audit(record);
@@ -125,12 +123,13 @@ class NightCheckTest {
 
     @Test
     void aSimulatedBenchFileIsNeverPassedForMeasured() throws IOException {
-        bench = new String(
-                org.plateaubench.plan.NightFiles.simulatedBench().bytes(), StandardCharsets.UTF_8);
+        bench = new String(NightFiles.simulatedBench().bytes(), StandardCharsets.UTF_8);
         plan = Files.readString(Path.of("protocols/quick-look.yaml"));
         AuditReport report = audit(record(false));
-        assertEquals(List.of("SIMULATED_AS_MEASURED"), codes(report));
-        assertFalse(report.records().get(0).findings().get(0).finding().acceptable());
+        // The fans file is of another bench, so the three are not taken together; the bench file is seen all the same.
+        assertEquals(List.of("FILES_REFUSED", "SIMULATED_AS_MEASURED"), codes(report));
+        assertTrue(report.fails());
+        assertFalse(report.records().get(0).findings().get(1).finding().acceptable());
     }
 
     @Test

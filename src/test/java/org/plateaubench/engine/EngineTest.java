@@ -221,10 +221,10 @@ class EngineTest {
                         "no good reading of coolant for 5 s",
                         1),
                 new Event(
-                        "coolant missing for good under heat",
-                        n -> n.coolantQuality = n.heat && n.tick > 600 ? Quality.DEVICE_FAULT : Quality.GOOD,
+                        "coolant missing for good",
+                        onceInSoak(n -> n.coolantQuality = Quality.DEVICE_FAULT),
                         Exit.BENCH_FAULT,
-                        "no good reading of coolant for 30 s under heat",
+                        "no good reading of coolant for 60 s",
                         1),
                 new Event(
                         "frozen coolant",

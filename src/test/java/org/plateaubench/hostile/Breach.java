@@ -4,6 +4,7 @@ package org.plateaubench.hostile;
  * An invariant that does not hold.
  *
  * @param invariant which
+ * @param must what it says must hold
  * @param detail what was found
  */
-record Breach(Invariant invariant, String detail) {}
+record Breach(String invariant, String must, String detail) {}

@@ -50,10 +50,12 @@ record DrawnBench(
         double pumpRpm = StrictMath.rint(dice.between(1800, 2900));
         double runSeconds = StrictMath.rint(dice.magnitude(15, 480));
         List<String> devices = new ArrayList<>(List.of("controller"));
+        boolean bootCount = new Dice(seed, "boot count").chance(0.3);
         StringBuilder t = new StringBuilder("bench: hostile loop\ndevices:\n");
         t.append("  controller: { port: simulated, baud: 115200, dialect: scpi, timeout: 300 ms")
                 .append(identity ? ", identity: \"PLATEAU,SIMULATED-CONTROLLER,0,1\"" : "")
                 .append(cutoff ? ", silence-cutoff: 10 s" : "")
+                .append(bootCount ? ", boot-count: \"SYST:BOOT?\"" : "")
                 .append(" }\n");
         if (pumpController) {
             devices.add("pumps");
@@ -89,7 +91,7 @@ record DrawnBench(
                     channels,
                     "coolant",
                     "controller, ask: \"MEAS:TEMP? (@2)\", unit: °C"
-                            + (dice.chance(0.15) ? ", frozen-after: 2 min" : ""),
+                            + (dice.chance(0.15) && flickers(seed) ? ", frozen-after: 2 min" : ""),
                     valid,
                     "5 °C, 80 °C");
         }
@@ -177,7 +179,7 @@ record DrawnBench(
                     .append(dice.pick("250 s", "350 s", "450 s"))
                     .append(", measured: 2026-11-20 }\n");
         }
-        simulation(t, new Dice(seed, "room"), ticket);
+        simulation(t, seed, ticket);
         String specimens = fanNames.stream().map(f -> f.replace("fan", "A")).collect(Collectors.joining(", "));
         boolean shared = fans == 1 && dice.chance(0.5);
         String fansText = "set: A\nspecimens: [" + (shared ? "A-1, A-2, A-3" : specimens)
@@ -203,7 +205,13 @@ record DrawnBench(
         channels.add(name);
     }
 
-    private static void simulation(StringBuilder t, Dice dice, Ticket ticket) {
+    /** Half of the benches have thermometers whose last digit is never still, so that a still one is broken. */
+    private static boolean flickers(long seed) {
+        return new Dice(seed, "flicker").chance(0.5);
+    }
+
+    private static void simulation(StringBuilder t, long seed, Ticket ticket) {
+        Dice dice = new Dice(seed, "room");
         List<String> room = new ArrayList<>();
         setting(room, dice.chance(0.3), "heating-cycle-amplitude", dice.between(0.1, 0.8), "K");
         setting(room, dice.chance(0.3), "heating-cycle-period", dice.between(4, 15), "min");
@@ -215,9 +223,10 @@ record DrawnBench(
         if (ticket.cuts().contains(Cut.CALM)) {
             room.clear();
         }
-        setting(room, dice.chance(0.3), "noise", dice.between(0, 0.08), "K");
-        setting(room, dice.chance(0.3), "noise-correlation", dice.between(0, 90), "%");
-        setting(room, dice.chance(0.3), "resolution", dice.pick(0.0, 0.0625, 0.1), "K");
+        boolean flickers = flickers(seed);
+        setting(room, dice.chance(0.3) && !flickers, "noise", dice.between(0, 0.08), "K");
+        setting(room, dice.chance(0.3) && !flickers, "noise-correlation", dice.between(0, 90), "%");
+        setting(room, dice.chance(0.3) && !flickers, "resolution", dice.pick(0.0, 0.0625, 0.1), "K");
         setting(room, dice.chance(0.3), "probe-lag", dice.between(0, 20), "s");
         setting(room, dice.chance(0.3), "slow-mode-share", dice.between(0, 12), "%");
         setting(room, dice.chance(0.2), "power-spread", dice.between(0, 2), "%");

@@ -14,6 +14,7 @@ import org.plateaubench.hostile.Ticket.Cut;
 record DrawnPlan(String text, double seconds, double mostSeconds) {
 
     private static final double CHARACTERISE_SECONDS = 900;
+    private static final double ACOUSTIC_SECONDS = 600;
     private static final double MOST_PUMP_LOCKS_SECONDS = 4 * 600;
 
     static DrawnPlan draw(long seed, Ticket ticket, DrawnBench bench) {
@@ -53,6 +54,18 @@ record DrawnPlan(String text, double seconds, double mostSeconds) {
                     .append(starts)
                     .append(" }\n");
         }
+        Dice sound = new Dice(seed, "acoustic");
+        boolean acoustic = bench.meter()
+                && every <= 1
+                && sound.chance(0.3)
+                && !ticket.cuts().contains(Cut.NO_ACOUSTIC);
+        if (acoustic) {
+            t.append("  - acoustic:\n      speeds: [800 rpm, 1100 rpm, 1400 rpm, 1700 rpm]\n      listen: ")
+                    .append(sound.whole(20, 40))
+                    .append(" s\n      background: { listen: 20 s, drift: ")
+                    .append(sound.pick("0.5 dB", "1 dB", "3 dB"))
+                    .append(" }\n");
+        }
         String each = dice.pick("pass", "block", "block", "none");
         t.append("  - thermal:\n      cooldown: { each: ").append(each);
         t.append(", duty: ").append(dice.whole(40, 100)).append(" %, until: ");
@@ -71,6 +84,8 @@ record DrawnPlan(String text, double seconds, double mostSeconds) {
         List<String> steps = steps(dice);
         if (ticket.cuts().contains(Cut.ONE_STEP)) {
             steps = steps.subList(0, 1);
+        } else if (acoustic && sound.chance(0.7)) {
+            steps.add(sound.pick("{ own-level: 26 dB }", "{ own-level: 30 dB }", "{ above-background: 3 dB }"));
         }
         steps.forEach(step -> t.append("        - ").append(step).append('\n'));
         int repeats = dice.pick(1, 1, 2, 3);
@@ -99,9 +114,15 @@ record DrawnPlan(String text, double seconds, double mostSeconds) {
         }
         double cooldowns = each.equals("pass") ? passes : each.equals("block") ? repeats : 0;
         double fans = characterise && !ticket.cuts().contains(Cut.NO_CHARACTERISE) ? CHARACTERISE_SECONDS : 0;
-        double usual = 60 + fans + (2 + cooldowns) * (window + hold + 60) + passes * (60 + window + hold + 60 + dwell);
+        double listens = acoustic ? ACOUSTIC_SECONDS : 0;
+        double usual = 60
+                + fans
+                + listens
+                + (2 + cooldowns) * (window + hold + 60)
+                + passes * (60 + window + hold + 60 + dwell);
         double most = MOST_PUMP_LOCKS_SECONDS
                 + 3 * fans * 2
+                + 3 * listens * 2
                 + 2 * (coolMost + 200)
                 + 3 * passes * (coolMost + 300 + soakMost + dwell)
                 + 3600;

@@ -13,7 +13,6 @@ import org.plateaubench.bench.sim.SimulatedBench;
 import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.benchfile.HeatDemand;
 import org.plateaubench.clock.VirtualClock;
-import org.plateaubench.sample.Reading;
 
 /** A bench that notes the truth at every tick, and tells when a tick is about to be read. */
 final class Eyes implements Bench {
@@ -32,7 +31,10 @@ final class Eyes implements Bench {
     private final double mostSeconds;
     private final int fans;
     private final List<TruthRow> rows = new ArrayList<>();
+    private boolean deaf;
+    private boolean set;
     private Consumer<Long> beforeTick = millis -> {};
+    private Consumer<Long> beforeCommand = millis -> {};
 
     Eyes(SimulatedBench bench, VirtualClock clock, double mostSeconds) {
         this.bench = bench;
@@ -43,6 +45,24 @@ final class Eyes implements Bench {
 
     void beforeTick(Consumer<Long> told) {
         beforeTick = told;
+    }
+
+    /** The program is dead: nothing that it says reaches the bench any more. */
+    void deafen() {
+        deaf = true;
+    }
+
+    /** {@return true if nothing was ever set on the bench} */
+    boolean untouched() {
+        return !set;
+    }
+
+    private static SetResult unheard(String target) {
+        return new SetResult(target, "", false, "", "the program is dead");
+    }
+
+    void beforeCommand(Consumer<Long> told) {
+        beforeCommand = told;
     }
 
     List<TruthRow> rows() {
@@ -89,22 +109,21 @@ final class Eyes implements Bench {
 
     @Override
     public SetResult set(String actuator, double percent) {
-        return bench.set(actuator, percent);
+        beforeCommand.accept(millis());
+        set = true;
+        return deaf ? unheard(actuator) : bench.set(actuator, percent);
     }
 
     @Override
     public SetResult heatOn(HeatDemand demand) {
-        return bench.heatOn(demand);
+        beforeCommand.accept(millis());
+        set = true;
+        return deaf ? unheard("heat") : bench.heatOn(demand);
     }
 
     @Override
     public SetResult heatOff() {
-        return bench.heatOff();
-    }
-
-    @Override
-    public Reading supplyPower() {
-        return bench.supplyPower();
+        return deaf ? unheard("heat") : bench.heatOff();
     }
 
     @Override
@@ -119,7 +138,7 @@ final class Eyes implements Bench {
 
     @Override
     public List<SetResult> makeSafe(boolean pumpOff) {
-        return bench.makeSafe(pumpOff);
+        return deaf ? List.of() : bench.makeSafe(pumpOff);
     }
 
     @Override

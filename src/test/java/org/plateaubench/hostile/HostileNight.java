@@ -5,7 +5,6 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
-import java.util.function.Consumer;
 import org.plateaubench.bench.BenchException;
 import org.plateaubench.bench.sim.Fault;
 import org.plateaubench.bench.sim.SimulatedBench;
@@ -28,14 +27,21 @@ final class HostileNight {
     /** Long enough for every cut-off of the bench's hardware. */
     private static final int AFTER_SECONDS = 45;
 
+    /** So long a signal waits for a command to come into the middle of. */
+    private static final long MID_TICK_MILLIS = 30_000;
+
     private HostileNight() {}
 
     static Story live(Scenario scenario) {
+        return live(scenario, Transport.IN_PROCESS);
+    }
+
+    static Story live(Scenario scenario, Transport transport) {
         NightFiles files = scenario.files();
         VirtualClock time = VirtualClock.unpaced(
                 files.bench().simulation().orElseThrow().start().toInstant());
         SimulatedBench bench = SimulatedBench.create(
-                files.bench(), files.fans().set(), scenario.ticket().seed(), time, Transport.IN_PROCESS);
+                files.bench(), files.fans().set(), scenario.ticket().seed(), time, transport);
         scenario.mishaps().forEach(m -> befall(m, bench));
         Eyes eyes = new Eyes(bench, time, scenario.mostSeconds());
         KeptInMemory record = new KeptInMemory(files);
@@ -53,7 +59,7 @@ final class HostileNight {
                     record,
                     NightListener.NONE,
                     true);
-            eyes.beforeTick(requests(scenario, night, eyes, record, asked));
+            ask(scenario, night, eyes, record, asked);
             try {
                 end = Optional.of(night.run());
             } catch (RuntimeException | Error e) {
@@ -83,29 +89,48 @@ final class HostileNight {
         }
     }
 
-    /** What people and the system ask for, at its time. A signal also makes the bench safe at once, as in a program. */
-    private static Consumer<Long> requests(
+    /** What people and the system ask for, at its time. */
+    private static void ask(
             Scenario scenario, Night night, Eyes eyes, KeptInMemory record, List<Map.Entry<Long, String>> asked) {
         List<Mishap> waiting = new ArrayList<>(scenario.mishaps().stream()
                 .filter(m ->
                         List.of(Mishap.OPERATOR, Mishap.SIGNAL, Mishap.STORAGE).contains(m.what()))
                 .toList());
-        return millis -> {
-            while (!waiting.isEmpty() && waiting.get(0).fromMillis() <= millis) {
-                Mishap now = waiting.remove(0);
-                switch (now.what()) {
-                    case Mishap.OPERATOR -> night.request(new Input.Operator("operator"));
-                    case Mishap.STORAGE -> record.fault = Optional.of("the disk is full");
-                    default -> {
-                        night.request(new Input.Signal(now.target()));
-                        if (!now.target().equals("HUP")) {
-                            eyes.makeSafe(false);
-                        }
-                    }
-                }
-                asked.add(Map.entry(millis, now.what() + now.target()));
+        eyes.beforeTick(millis -> waiting.removeIf(m -> {
+            boolean now = m.fromMillis() + (inMidTick(m) ? MID_TICK_MILLIS : 0) <= millis;
+            if (now) {
+                asked.add(Map.entry(millis, m.what() + m.target()));
+                ask(m, night, eyes, record);
             }
-        };
+            return now;
+        }));
+        eyes.beforeCommand(millis -> waiting.removeIf(m -> {
+            boolean now = inMidTick(m) && m.fromMillis() <= millis;
+            if (now) {
+                asked.add(Map.entry(millis, m.what() + m.target()));
+                ask(m, night, eyes, record);
+            }
+            return now;
+        }));
+    }
+
+    /** Half of the signals come while a command is carried out, if one is within some time. */
+    private static boolean inMidTick(Mishap m) {
+        return m.what().equals(Mishap.SIGNAL) && m.fromMillis() / 100 % 2 == 0;
+    }
+
+    /** A signal also makes the bench safe at once, as in a program. */
+    private static void ask(Mishap m, Night night, Eyes eyes, KeptInMemory record) {
+        switch (m.what()) {
+            case Mishap.OPERATOR -> night.request(new Input.Operator("operator"));
+            case Mishap.STORAGE -> record.fault = Optional.of("the disk is full");
+            default -> {
+                night.request(new Input.Signal(m.target()));
+                if (!m.target().equals("HUP")) {
+                    eyes.makeSafe(false);
+                }
+            }
+        }
     }
 
     /** A record in memory whose storage can fail. */

@@ -1,7 +1,6 @@
 package org.plateaubench.hostile;
 
 import java.io.IOException;
-import java.io.UncheckedIOException;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.function.Consumer;
@@ -16,6 +15,10 @@ enum Invariant {
     FROZEN_MEANS_END("heat does not go on by a coolant sensor that does not move", SafetyChecks::frozen),
     STALL_MEANS_END("a run does not go on with a fan that stands although it is driven", SafetyChecks::stalls),
     RESETS_MEAN_END("a run does not go on with outputs that fall back again and again", SafetyChecks::resets),
+    OFF_MEANS_OFF("heat that was switched off goes off", CommandChecks::off),
+    REFUSED_IS_KNOWN("heat that could not be switched on is not taken for heat", CommandChecks::refused),
+    BACK_MEANS_SET(
+            "heat goes off when a device is lost or was reset, and its outputs are set again", CommandChecks::setAgain),
     ENDS_WHEN_ASKED(
             "a run ends at once when it is asked to, or when its record cannot be written", SafetyChecks::asked),
     ENDS("every run ends", SafetyChecks::ends),
@@ -65,13 +68,11 @@ enum Invariant {
             List<String> found = new ArrayList<>();
             try {
                 invariant.check.check(story, found::add);
-            } catch (IOException e) {
-                throw new UncheckedIOException(e);
-            } catch (RuntimeException e) {
+            } catch (IOException | RuntimeException e) {
                 found.add("cannot be judged: " + e);
             }
             if (!found.isEmpty()) {
-                breaches.add(new Breach(invariant, found.get(0)));
+                breaches.add(new Breach(invariant.name(), invariant.text, found.get(0)));
             }
         }
         return breaches;

@@ -1,6 +1,5 @@
 package org.plateaubench.hostile;
 
-import java.io.IOException;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
@@ -40,9 +39,9 @@ final class PassStory {
         return done && !spoiled;
     }
 
-    static List<PassStory> of(Story story) throws IOException {
+    static List<PassStory> of(List<Map<String, Object>> journal) {
         Map<String, PassStory> passes = new LinkedHashMap<>();
-        for (Map<String, Object> line : story.journal()) {
+        for (Map<String, Object> line : journal) {
             String decision = String.valueOf(line.getOrDefault("decision", ""));
             String name = String.valueOf(line.getOrDefault("pass", ""));
             if (decision.equals("pass-begun")) {

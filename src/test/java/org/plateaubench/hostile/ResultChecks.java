@@ -31,6 +31,22 @@ final class ResultChecks {
     private static final double STEP_KELVIN = 1.0;
     private static final double STEP_SECONDS = 300;
     private static final double RIGHT_KELVIN = 0.2;
+    /** After the machine slept, the ambient's filter does not know what happened meanwhile. */
+    private static final double AFTER_SLEEP_KELVIN = 0.5;
+    /** Heat flow may be gone for so long before it is told. */
+    private static final double GONE_HEAT_SECONDS = 10;
+    /** Heat flow is known once it has been measured for so long. */
+    private static final long MEASURED_SECONDS = 40;
+    /** Coolant feels the heat within so long, and the pass does not settle before. */
+    private static final long FELT_SECONDS = 400;
+    /** A limit of the slope by which a rise that falls again is told for certain, K/h. */
+    private static final double TELLING_SLOPE = 10;
+
+    /** Steps of a thermometer up to these say nothing of themselves. */
+    private static final double LEAP_KELVIN = 1.0;
+
+    private static final double THAW_KELVIN = 0.25;
+
     private static final double RIGHT_SPEED = 0.02;
 
     private ResultChecks() {}
@@ -40,14 +56,14 @@ final class ResultChecks {
     }
 
     private static List<PassStory> counting(Story story) throws IOException {
-        return PassStory.of(story).stream().filter(p -> p.thermal && p.counts()).toList();
+        return story.passes().stream().filter(p -> p.thermal && p.counts()).toList();
     }
 
     // ---- passes and ends
 
     static void counted(Story story, Consumer<String> breach) throws IOException {
         NightResults results = story.results();
-        List<PassStory> passes = PassStory.of(story);
+        List<PassStory> passes = story.passes();
         for (StepResult step : results.steps()) {
             long counting = passes.stream()
                     .filter(p -> p.thermal && !p.reference && p.counts() && p.step.equals(step.step()))
@@ -86,7 +102,7 @@ final class ResultChecks {
                 .filter(l -> "end".equals(l.get("decision")))
                 .findFirst()
                 .orElseThrow();
-        long done = PassStory.of(story).stream().filter(PassStory::counts).count();
+        long done = story.passes().stream().filter(PassStory::counts).count();
         long planned = ((Number) end.get("passes-planned")).longValue();
         if (((Number) end.get("passes-done")).longValue() != done) {
             breach.accept(done + " passes count, but the end says " + end);
@@ -107,7 +123,7 @@ final class ResultChecks {
 
     /** Each pass that counts, with the truth from the second tick of its soak to the last of its dwell. */
     private static void each(Story story, PerPass check) throws IOException {
-        TreeMap<Long, TruthRow> rows = story.byTick();
+        NavigableMap<Long, TruthRow> rows = story.byTick();
         for (PassStory pass : counting(story)) {
             check.check(pass, rows.subMap(pass.soakTick + 2, true, pass.toTick, true));
         }
@@ -131,10 +147,54 @@ final class ResultChecks {
 
     static void heated(Story story, Consumer<String> breach) throws IOException {
         Facts facts = new Facts(story.scenario());
-        each(
-                story,
-                (pass, loaded) -> stretches(
-                        pass, loaded, row -> !row.heated(), ticks(story, 1), facts, "but heat was off", breach));
+        boolean measured = story.files().bench().channel(BenchFile.POWER).isPresent();
+        double limit =
+                story.files().plan().thermal().orElseThrow().soak().until().slopeKelvinPerHour();
+        each(story, (pass, loaded) -> {
+            // Heat that is gone without a word is seen by the heat flow, or by a rise that does not stay settled.
+            boolean seen = pass.settled && limit <= TELLING_SLOPE;
+            long settled = story.byTick().get(pass.fromTick).millis();
+            long over = loaded.lastEntry().getValue().millis();
+            stretches(
+                    pass,
+                    loaded,
+                    row -> !row.heated() && !tripped(facts, row),
+                    ticks(story, 1),
+                    facts,
+                    "but heat was off",
+                    breach);
+            Predicate<TruthRow> told = row -> !row.heated()
+                    && tripped(facts, row)
+                    && (measured || seen && trippedInDwell(facts, row, settled, over));
+            stretches(pass, loaded, told, GONE_HEAT_SECONDS + ticks(story, 2), facts, "but the heat tripped", breach);
+        });
+    }
+
+    private static boolean tripped(Facts facts, TruthRow row) {
+        return facts.any(Kind.HEAT_TRIPPED, row.millis(), row.millis() + 1)
+                || facts.anyOfTheHost(Mishap.SLEEP, row.millis(), row.millis() + 1);
+    }
+
+    /**
+     * How much heat there should be is known by what was measured of it before. Until then what is known is that the
+     * coolant gets warm within some minutes.
+     */
+    private static boolean known(Facts facts, Story story, TruthRow row) {
+        List<Stretch> heat = Stretch.of(story.rows(), TruthRow::heated);
+        long first = heat.isEmpty() ? Long.MAX_VALUE : heat.get(0).fromMillis();
+        return facts.all(Kind.HEAT_TRIPPED).stream()
+                .filter(m -> m.overlaps(row.millis(), row.millis() + 1))
+                .anyMatch(m -> m.fromMillis() > first + 1000 * MEASURED_SECONDS
+                        || row.millis() - m.fromMillis() > 1000 * FELT_SECONDS);
+    }
+
+    /** A trip that begins in the dwell, and leaves enough of it to show. */
+    private static boolean trippedInDwell(Facts facts, TruthRow row, long fromMillis, long toMillis) {
+        return facts.all(Kind.HEAT_TRIPPED).stream()
+                .anyMatch(m -> m.overlaps(row.millis(), row.millis() + 1)
+                        && m.fromMillis() > fromMillis
+                        && m.fromMillis() < toMillis - 60_000
+                        && m.toMillis() > toMillis);
     }
 
     static void pumped(Story story, Consumer<String> breach) throws IOException {
@@ -220,6 +280,9 @@ final class ResultChecks {
                 minutes.merge(row.millis() / 60_000, row.ambientCelsius(), Double::sum);
                 counts.merge(row.millis() / 60_000, 1, Integer::sum);
             });
+            // A step is told from what the readings do anyway by the means of whole minutes, whenever these begin.
+            long told = loaded.lastEntry().getValue().millis() / 60_000 - 1;
+            minutes.keySet().removeIf(minute -> minute >= told || counts.get(minute) * story.periodSeconds() < 54);
             minutes.replaceAll((minute, sum) -> sum / counts.get(minute));
             minutes.forEach((minute, mean) -> minutes.subMap(minute, minute + 4).forEach((later, other) -> {
                 if (Math.abs(other - mean) > STEP_KELVIN + 0.5) {
@@ -233,7 +296,7 @@ final class ResultChecks {
     static void time(Story story, Consumer<String> breach) throws IOException {
         Facts facts = new Facts(story.scenario());
         List<RecordedNight.Row> samples = story.samples();
-        TreeMap<Long, TruthRow> rows = story.byTick();
+        NavigableMap<Long, TruthRow> rows = story.byTick();
         for (PassStory pass : counting(story)) {
             long missed = 0;
             long seen = 0;
@@ -304,7 +367,7 @@ final class ResultChecks {
     }
 
     static void settled(Story story, Consumer<String> breach) throws IOException {
-        TreeMap<Long, TruthRow> rows = story.byTick();
+        NavigableMap<Long, TruthRow> rows = story.byTick();
         TreeMap<Long, Double> rises = rises(story);
         Facts facts = new Facts(story.scenario());
         Measurement.Settle settle =
@@ -323,7 +386,7 @@ final class ResultChecks {
                     .filter(m -> m.is(Kind.DRIFT) && m.overlaps(begin, end))
                     .mapToDouble(m -> Math.abs(m.value()))
                     .sum();
-            double most = settle.slopeKelvinPerHour() * 1.1 + 4 + drift;
+            double most = settle.slopeKelvinPerHour() * 1.1 + 4 + drift + lies(story, facts, begin, end);
             if (Math.abs(line.getSlope()) > most && !facts.anyOfTheHost(Mishap.SLEEP, begin, end)) {
                 breach.accept("pass " + pass.name + " is marked settled at tick " + pass.settledTick
                         + ", but the rise moved by " + Dice.text(line.getSlope()) + " K/h, limit "
@@ -332,8 +395,37 @@ final class ResultChecks {
         }
     }
 
+    /** By how much a slope may look other than it is, K/h, by sensors that lie in ways that nobody can see. */
+    private static double lies(Story story, Facts facts, long begin, long end) {
+        BenchFile bench = story.files().bench();
+        double tau = bench.loopTimeConstantSeconds();
+        double window = (end - begin) / 1000.0;
+        double lies = 0;
+        for (Mishap m : facts.mishaps()) {
+            boolean ambient = m.target().startsWith(BenchFile.AMBIENT);
+            boolean coolant = m.target().startsWith(BenchFile.COOLANT);
+            if (m.is(Kind.OFFSET) && ambient) {
+                // A sensor that leapt, or leaps back, is followed by the filter for some of its time constants.
+                for (long at : List.of(m.fromMillis(), m.toMillis())) {
+                    if (at < end) {
+                        lies += Math.abs(m.value())
+                                * 3600
+                                / tau
+                                * StrictMath.exp(-Math.max(0, begin - at) / 1000.0 / tau);
+                    }
+                }
+            } else if (m.is(Kind.OFFSET) && coolant && Math.abs(m.value()) <= LEAP_KELVIN && m.overlaps(begin, end)) {
+                lies += 1.5 * Math.abs(m.value()) * 3600 / window;
+            } else if (m.is(Kind.FROZEN) && coolant && m.overlaps(begin, end)) {
+                // It stood still, and went on by less than a step that tells.
+                lies += 1.5 * THAW_KELVIN * 3600 / window;
+            }
+        }
+        return lies;
+    }
+
     static void numbers(Story story, Consumer<String> breach) throws IOException {
-        TreeMap<Long, TruthRow> rows = story.byTick();
+        NavigableMap<Long, TruthRow> rows = story.byTick();
         TreeMap<Long, Double> rises = rises(story);
         Facts facts = new Facts(story.scenario());
         BenchFile bench = story.files().bench();
@@ -347,12 +439,17 @@ final class ResultChecks {
                         || channel.name().startsWith(BenchFile.AMBIENT)) {
                     off += facts.offBy(channel.name(), from - 1_500_000, to);
                 }
+                if (channel.name().startsWith(BenchFile.AMBIENT)
+                        && channel.frozenAfterSeconds().isEmpty()) {
+                    off += frozenBy(rows, facts, channel.name(), from - 1_500_000, to);
+                }
             }
             double truth = rises.subMap(pass.fromTick, true, pass.toTick, true).values().stream()
                     .mapToDouble(Double::doubleValue)
                     .average()
                     .orElseThrow();
-            if (Math.abs(pass.riseKelvin - truth) > RIGHT_KELVIN + off) {
+            boolean slept = facts.anyOfTheHost(Mishap.SLEEP, from - 1_500_000, to);
+            if (Math.abs(pass.riseKelvin - truth) > RIGHT_KELVIN + off + (slept ? AFTER_SLEEP_KELVIN : 0)) {
                 breach.accept("pass " + pass.name + " says a rise of " + pass.riseKelvin + " K, but it was "
                         + Dice.text(truth) + " K");
             }
@@ -370,5 +467,24 @@ final class ResultChecks {
                         + Dice.text(rpm) + " rpm");
             }
         }
+    }
+
+    /** By how much the room's air went away from where its thermometer stopped, K. */
+    private static double frozenBy(
+            NavigableMap<Long, TruthRow> rows, Facts facts, String channel, long fromMillis, long toMillis) {
+        double most = 0;
+        for (Mishap m : facts.all(Kind.FROZEN)) {
+            if (m.target().equals(channel) && m.overlaps(fromMillis, toMillis)) {
+                double stopped = Double.NaN;
+                for (TruthRow row : rows.values()) {
+                    if (row.millis() <= m.fromMillis() || Double.isNaN(stopped)) {
+                        stopped = row.ambientCelsius();
+                    } else if (row.millis() >= fromMillis && row.millis() <= Math.min(toMillis, m.toMillis())) {
+                        most = Math.max(most, Math.abs(row.ambientCelsius() - stopped));
+                    }
+                }
+            }
+        }
+        return most;
     }
 }

@@ -26,6 +26,9 @@ final class SafetyChecks {
     private static final double GONE_SECONDS = 60;
     private static final double FROZEN_SECONDS = 180;
     private static final double CUTOFF_SECONDS = 10;
+    /** So long is it tried to make a bench safe that does not answer. */
+    private static final double SAFE_AGAIN_SECONDS = 5;
+
     private static final double RESETS_SECONDS = 3600;
     private static final double STANDS_BELOW_RPM = 50;
     private static final double MAY_STAND_PERCENT = 31;
@@ -39,16 +42,18 @@ final class SafetyChecks {
     private SafetyChecks() {}
 
     /** A few ticks, for what takes one tick to be seen and one to be acted on. */
-    private static double ticks(Story story, int count) {
+    static double ticks(Story story, int count) {
         return count * story.periodSeconds() + 1;
     }
 
     /** Heat that the program can do something about. */
-    private static Predicate<TruthRow> heated(Facts facts) {
-        return row -> row.heated() && !facts.any(Kind.HEAT_STAYS, row.millis(), row.millis() + 1);
+    static Predicate<TruthRow> heated(Facts facts) {
+        return row -> row.heated()
+                && !facts.any(Kind.HEAT_STAYS, row.millis(), row.millis() + 1)
+                && !facts.any(Kind.IGNORES_POWER, row.millis(), row.millis() + 1);
     }
 
-    private static String at(Stretch s) {
+    static String at(Stretch s) {
         return " from " + Dice.text(s.fromMillis() / 1000.0) + " s (tick "
                 + s.first().tick() + ") to " + Dice.text(s.toMillis() / 1000.0) + " s";
     }
@@ -123,7 +128,7 @@ final class SafetyChecks {
 
     // ---- devices and channels that say nothing
 
-    private static List<String> neededDevices(Story story) {
+    static List<String> neededDevices(Story story) {
         BenchFile bench = story.files().bench();
         List<String> devices = new ArrayList<>();
         bench.actuators().stream().map(ActuatorSpec::device).forEach(devices::add);
@@ -188,7 +193,7 @@ final class SafetyChecks {
         return found.isEmpty() ? null : found.get(0);
     }
 
-    private static long lastTickMillis(Story story) {
+    static long lastTickMillis(Story story) {
         return story.rows().stream()
                 .filter(r -> r.tick() >= 0)
                 .mapToLong(TruthRow::millis)
@@ -302,10 +307,16 @@ final class SafetyChecks {
                 .filter(r -> List.of("sweep", "spin", "start-stop").contains(r.stage()))
                 .map(r -> r.sample().tick())
                 .toList();
+        // Before the first setting nobody knows what duty drives the fans.
+        long set = story.journal().stream()
+                .filter(l -> BenchFile.FAN_DUTY.equals(l.get("target")) && l.containsKey("input"))
+                .mapToLong(l -> ((Number) l.get("tick")).longValue())
+                .findFirst()
+                .orElse(Long.MAX_VALUE);
         List<String> fans = bench.group(BenchFile.FANS);
         for (int i = 0; i < fans.size(); i++) {
             int fan = i;
-            Predicate<TruthRow> stalled = row -> row.tick() >= 0
+            Predicate<TruthRow> stalled = row -> row.tick() >= set
                     && row.fanRpm()[fan] == 0.0
                     && row.fanDutyPercent() > MAY_STAND_PERCENT
                     && !standing.contains(row.tick());
@@ -362,7 +373,8 @@ final class SafetyChecks {
 
     // ---- the end
 
-    static void asked(Story story, Consumer<String> breach) {
+    static void asked(Story story, Consumer<String> breach) throws IOException {
+        atThatTick(story, breach);
         Facts facts = new Facts(story.scenario());
         for (Map.Entry<Long, String> asked : story.asked()) {
             Stretch after = stretch(story, asked.getKey(), Long.MAX_VALUE);
@@ -373,6 +385,21 @@ final class SafetyChecks {
             if (hangUp && story.end().filter(e -> e.reason().contains("HUP")).isPresent()) {
                 breach.accept("a closed terminal ended the run");
             }
+        }
+    }
+
+    /** What was asked for at a tick ends the run at this tick. */
+    private static void atThatTick(Story story, Consumer<String> breach) throws IOException {
+        Optional<Map<String, Object>> request = story.journal().stream()
+                .filter(l -> List.of("operator", "storage", "signal").contains(String.valueOf(l.get("input"))))
+                .filter(l -> !"HUP".equals(l.get("name")))
+                .findFirst();
+        boolean ended = story.journal().stream()
+                .anyMatch(l -> "end".equals(l.get("decision"))
+                        && request.filter(r -> r.get("tick").equals(l.get("tick")))
+                                .isPresent());
+        if (request.isPresent() && !ended) {
+            breach.accept("not ended by " + request.get());
         }
     }
 
@@ -392,7 +419,7 @@ final class SafetyChecks {
         long end = lastTickMillis(story);
         String supply = story.files().bench().supply().map(s -> s.device()).orElse("");
         boolean deaf = !supply.isEmpty() && facts.mayBeOutOfReach(supply, end - 20_000, end + 60_000);
-        double allowed = deaf ? CUTOFF_SECONDS + ticks(story, 2) : 0;
+        double allowed = deaf ? CUTOFF_SECONDS + SAFE_AGAIN_SECONDS + ticks(story, 2) : 0;
         for (TruthRow row : story.rows()) {
             if (row.tick() < 0 && heated(facts).test(row) && (row.millis() - end) / 1000.0 > allowed + 1) {
                 breach.accept("heat at " + row.millis() / 1000.0 + " s, after the end at " + end / 1000.0 + " s");

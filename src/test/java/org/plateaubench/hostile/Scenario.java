@@ -4,6 +4,7 @@ import java.nio.charset.StandardCharsets;
 import java.util.ArrayList;
 import java.util.Comparator;
 import java.util.List;
+import java.util.stream.Stream;
 import org.plateaubench.bench.sim.Fault;
 import org.plateaubench.plan.NightFiles;
 import org.plateaubench.problem.Parsed;
@@ -23,18 +24,23 @@ record Scenario(Ticket ticket, NightFiles files, double mostSeconds, List<Mishap
 
     private static final double TO_THE_END = 1e6;
     private static final double INSTANT = 0.001;
+    private static final List<Fault.Kind> KINDS = Stream.of(Fault.Kind.values())
+            .filter(kind -> kind != Fault.Kind.IGNORES_POWER)
+            .toList();
 
     static Scenario draw(Ticket ticket) {
         DrawnBench bench = DrawnBench.draw(ticket.seed(), ticket);
         DrawnPlan plan = DrawnPlan.draw(ticket.seed(), ticket, bench);
         List<Mishap> drawn = mishaps(new Dice(ticket.seed(), "mishaps"), bench, plan.seconds());
+        drawn.addAll(ofTheSupply(ticket.seed(), bench, plan.seconds()));
         List<Mishap> kept = new ArrayList<>();
         for (int i = 0; i < drawn.size(); i++) {
             if (ticket.keeps(i)) {
                 kept.add(drawn.get(i));
             }
         }
-        return new Scenario(ticket, files(plan.text(), bench), plan.mostSeconds(), drawn, List.copyOf(kept));
+        return new Scenario(
+                ticket, files(plan.text(), bench), plan.mostSeconds(), List.copyOf(drawn), List.copyOf(kept));
     }
 
     /** A drawn plan is within the grammar, but its finish-by may come too early for a whole block. */
@@ -67,13 +73,26 @@ record Scenario(Ticket ticket, NightFiles files, double mostSeconds, List<Mishap
             mishap(mishaps, dice, bench, at, lasts);
         }
         mishaps.sort(Comparator.comparingDouble(Mishap::fromSeconds));
-        return List.copyOf(mishaps);
+        return mishaps;
+    }
+
+    /** A supply that does not do as it is told, drawn apart from everything else. */
+    private static List<Mishap> ofTheSupply(long seed, DrawnBench bench, double nightSeconds) {
+        Dice dice = new Dice(seed, "supply");
+        return bench.supply() && dice.chance(0.08)
+                ? List.of(new Mishap(
+                        Fault.Kind.IGNORES_POWER.name(),
+                        "",
+                        StrictMath.rint(dice.between(0, nightSeconds)),
+                        dice.chance(0.3) ? TO_THE_END : StrictMath.rint(dice.magnitude(1, 300)),
+                        0))
+                : List.of();
     }
 
     private static void mishap(List<Mishap> to, Dice dice, DrawnBench bench, double at, double lasts) {
         String what = dice.chance(0.22)
                 ? dice.pick(Mishap.OF_THE_HOST)
-                : dice.pick(List.of(Fault.Kind.values())).name();
+                : dice.pick(KINDS).name();
         String device = dice.chance(0.7) ? "controller" : dice.pick(bench.devices());
         String channel = dice.chance(0.4)
                 ? dice.pick(bench.channels().stream()
@@ -131,11 +150,28 @@ record Scenario(Ticket ticket, NightFiles files, double mostSeconds, List<Mishap
                     to.add(new Mishap(Fault.Kind.NO_NUMBER.name(), "pump", Math.max(0, at - 1), lasts, 0));
                 }
             }
-            case LEAK, HEAT_STAYS, HEAT_TRIPPED -> to.add(new Mishap(what, "", at, lasts, 0));
+            case LEAK, HEAT_STAYS, HEAT_TRIPPED, IGNORES_POWER -> to.add(new Mishap(what, "", at, lasts, 0));
             case WORKLOAD_FAILS -> to.add(new Mishap(what, "", at, INSTANT, 0));
             case THROTTLED -> to.add(new Mishap(what, "", at, lasts, dice.pick(50.0, 80.0, 99.0)));
             case ROOM_STEP -> to.add(new Mishap(what, "", at, lasts, sign * dice.magnitude(0.5, 6)));
         }
+    }
+
+    /** The same night with nothing but the bench's own faults. */
+    Scenario ofTheBench() {
+        return new Scenario(
+                ticket,
+                files,
+                mostSeconds,
+                drawn,
+                mishaps.stream().filter(m -> m.fault().isPresent()).toList());
+    }
+
+    /** The same night with more that went wrong. */
+    Scenario with(List<Mishap> more) {
+        List<Mishap> all = new ArrayList<>(mishaps);
+        all.addAll(more);
+        return new Scenario(ticket, files, mostSeconds, drawn, List.copyOf(all));
     }
 
     @Override

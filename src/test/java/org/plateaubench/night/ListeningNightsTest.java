@@ -37,7 +37,7 @@ class ListeningNightsTest {
               - acoustic:
                   speeds: [700 rpm, 900 rpm, 1100 rpm, 1300 rpm, 1500 rpm, 1700 rpm, 1900 rpm]
                   listen: LISTEN
-                  background: { listen: BACKGROUND, drift: 2 dB }
+                  background: { listen: BACKGROUND, drift: 1 dB }
               - thermal:
                   cooldown: { each: none, duty: 60 %, until: { slope: 5 K/h, window: 2 min, for: 10 s }, within-baseline: 0.5 K, at-least: 1 min, at-most: 10 min }
                   soak: { until: { slope: 5 K/h, window: 2 min, for: 10 s }, at-least: 2 min, at-most: 20 min }

@@ -121,6 +121,17 @@ class NightTest {
         assertEquals(Optional.empty(), Retrace.of(FILES, ran.record()));
     }
 
+    /** A soak too short to show an approach once ended the results with a fault of the program. */
+    @Test
+    void theShortestNightThatThePlanAllowsGetsResults() throws Exception {
+        NightFiles files = NightFixture.files("shortest-night.yaml");
+        Rehearsal rehearsal = Rehearsal.of(files, 1, NightFixture.start(files));
+        assertEquals(1, rehearsal.passesDone(), rehearsal.reason());
+        assertTrue(
+                rehearsal.results().steps().get(0).coolantRiseKelvin() > 1.0,
+                rehearsal.results().toString());
+    }
+
     private static void assertSafe(Ran ran) throws IOException {
         assertFalse(ran.bench().truth().heated(), "the heat is on");
         assertEquals(100.0, ran.bench().truth().fanDutyPercent());

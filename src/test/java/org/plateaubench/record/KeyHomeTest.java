@@ -6,6 +6,7 @@ import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 import static org.junit.jupiter.api.Assumptions.assumeTrue;
 
+import java.io.IOException;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.FileAlreadyExistsException;
 import java.nio.file.FileSystems;
@@ -13,6 +14,7 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.nio.file.attribute.PosixFilePermissions;
 import java.time.Instant;
+import java.util.Arrays;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
@@ -88,6 +90,90 @@ class KeyHomeTest {
         byte[] before = Files.readAllBytes(folder.resolve("key.pem"));
         assertThrows(FileAlreadyExistsException.class, () -> home.create(Optional.empty()));
         assertArrayEquals(before, Files.readAllBytes(folder.resolve("key.pem")));
+    }
+
+    /** Files whose program ends in the middle of one operation. */
+    private static final class CutOff extends FileOps {
+        private int left;
+
+        CutOff(int left) {
+            this.left = left;
+        }
+
+        boolean over() {
+            return left < 0;
+        }
+
+        private boolean last() throws IOException {
+            left--;
+            if (left < -1) {
+                throw new IOException("the program is over");
+            }
+            return left == -1;
+        }
+
+        @Override
+        void write(Path file, byte[] bytes) throws IOException {
+            boolean last = last();
+            super.write(file, last ? Arrays.copyOf(bytes, bytes.length / 2) : bytes);
+            end(last);
+        }
+
+        @Override
+        void link(Path file, Path name) throws IOException {
+            end(last());
+            super.link(file, name);
+        }
+
+        @Override
+        void move(Path from, Path to) throws IOException {
+            end(last());
+            super.move(from, to);
+        }
+
+        @Override
+        void delete(Path file) throws IOException {
+            end(last());
+            super.delete(file);
+        }
+
+        @Override
+        void forceFolder(Path folder) throws IOException {
+            end(last());
+            super.forceFolder(folder);
+        }
+
+        private static void end(boolean last) throws IOException {
+            if (last) {
+                throw new IOException("the program is over");
+            }
+        }
+    }
+
+    @Test
+    void whereverTheMakingOfAKeyIsCutOffTheNextRunHasOneThatIsTrusted() throws Exception {
+        int cuts = 0;
+        for (CutOff ops = new CutOff(0); ; ops = new CutOff(++cuts)) {
+            Path place = folder.resolve("cut-" + cuts);
+            CutOff cut = ops;
+            try {
+                new KeyHome(place, cut).keyForRun("me", NEVER_ASKED);
+            } catch (IOException e) {
+                assertTrue(cut.over(), () -> "cut " + place + ": " + e);
+            }
+            KeyHome home = new KeyHome(place);
+            SealingKey key = home.keyForRun("me", NEVER_ASKED).key();
+            assertEquals(key.signer(), home.load(NEVER_ASKED).signer());
+            assertEquals(
+                    TrustFile.Verdict.TRUSTED,
+                    home.trust().standing(key.signer(), Nights.SEALED).verdict(),
+                    place.toString());
+            assertEquals(key.signer(), SignerKey.ofPem(Files.readString(place.resolve("public.pem"))));
+            if (!cut.over()) {
+                break;
+            }
+        }
+        assertEquals(9, cuts, "operations");
     }
 
     @Test

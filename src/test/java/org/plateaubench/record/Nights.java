@@ -18,7 +18,7 @@ import org.plateaubench.sample.Reading;
 import org.plateaubench.sample.Sample;
 import org.plateaubench.units.Unit;
 
-/** Invented nights for tests: the same rows and lines each time. */
+/** Invented nights for tests: small files that are taken, and the same rows and lines each time. */
 public final class Nights {
 
     public static final SealingKey TECHNICIAN =
@@ -33,13 +33,37 @@ public final class Nights {
 
     public static final Map<String, String> OUTCOME = Map.of("Outcome", "complete");
 
+    private static final String PLAN = """
+            title: a night in a test
+            purpose: to be forged
+            sample-every: 1 s
+            pump-lock: { speed: 2700 rpm, within: 2 %, for: 10 s }
+            measurements: [characterise: { from: 0 %, to: 100 %, by: 50 %, settle: 10 s, sweeps: 2, starts: 5 }]
+            """;
+    private static final String FANS = "set: A\r\nspecimens: [A-1]\r\nmount: { number: 1, side: push }\r\n";
+    /** More than ASCII, and no line end. */
+    private static final String BENCH = """
+            bench: example loop # °C
+            configuration: { panels: open frame, orientation: flat }
+            devices: { c: { port: COM1, baud: 9600, dialect: text, timeout: 300 ms, silence-cutoff: 10 s } }
+            channels:
+              ambient: { device: c, ask: A, unit: °C }
+              coolant: { device: c, ask: C, unit: °C }
+              fan-1: { device: c, ask: F, tachometer: 2 per revolution }
+              pump: { device: c, ask: P, tachometer: 2 per revolution }
+            groups: { fans: [fan-1] }
+            actuators:
+              fan-duty: { device: c, set: "D{percent}", readback: D?, safe: 100 % }
+              pump-duty: { device: c, set: "E{percent}", readback: E?, safe: 100 % }
+            limits: [{ channel: pump, below: 2300 rpm, for: 3 s }]""";
+
     private Nights() {}
 
     public static RecordHead head(String name) {
         Map<String, byte[]> files = new LinkedHashMap<>();
-        files.put("plan.yaml", "title: a night in a test\n".getBytes(StandardCharsets.UTF_8));
-        files.put("fans.yaml", "set: A\r\n".getBytes(StandardCharsets.UTF_8));
-        files.put("bench.yaml", "bench: example loop # °C, no line end".getBytes(StandardCharsets.UTF_8));
+        files.put("plan.yaml", PLAN.getBytes(StandardCharsets.UTF_8));
+        files.put("fans.yaml", FANS.getBytes(StandardCharsets.UTF_8));
+        files.put("bench.yaml", BENCH.getBytes(StandardCharsets.UTF_8));
         return new RecordHead(
                 name,
                 OPENED,
@@ -102,6 +126,11 @@ public final class Nights {
                 .forEach((name, key) ->
                         trusted.add(new TrustFile.Trusted(name, key.signer(), Optional.empty(), Optional.empty())));
         return new TrustFile(trusted, List.of());
+    }
+
+    /** The trust file that knows one key, as it is on the disk. */
+    public static byte[] trustFile(SealingKey key) {
+        return trusting(Map.of("technician", key)).bytes();
     }
 
     /** A copy of a folder. */

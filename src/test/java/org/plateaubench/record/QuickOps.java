@@ -41,8 +41,8 @@ class QuickOps extends FileOps {
     }
 
     @Override
-    void force(Path file) {}
+    void force(Path file) throws IOException {}
 
     @Override
-    void forceFolder(Path folder) {}
+    void forceFolder(Path folder) throws IOException {}
 }

@@ -99,6 +99,25 @@ class ReportTest {
         }
     }
 
+    /** A row a contribution of results.json, a cell a step, and the second path below. */
+    @Test
+    void theBudgetOfEveryStepIsShown() {
+        int at = page.indexOf("what the intervals are made of: standard uncertainties");
+        String table = page.substring(at, page.indexOf("</table>", at));
+        for (Map<?, ?> step : list("steps")) {
+            for (Object line : (List<?>) step.get("budget")) {
+                Map<?, ?> of = (Map<?, ?>) line;
+                BigDecimal u = (BigDecimal) of.get("standard_uncertainty_K");
+                String row = table.substring(table.indexOf(">" + of.get("name") + "<"));
+                assertTrue(
+                        row.substring(0, row.indexOf("</tr>"))
+                                .contains(">" + u.setScale(4, RoundingMode.HALF_UP) + "<"),
+                        of.get("name") + " of " + step.get("step"));
+            }
+        }
+        assertTrue(table.contains("by Monte Carlo (JCGM 101)") && table.contains(", confirms<"), table);
+    }
+
     /** The place of each point, read back by the ticks of both axes, is its number in results.json. */
     @Test
     void placesOfThePointsEqualTheResults() {
@@ -115,7 +134,7 @@ class ReportTest {
             // A tick's text stands 4 below its line.
             double rise = upright[0] + upright[1] * (Double.parseDouble(point.group(2)) + 4);
             // Coordinates have one decimal.
-            assertEquals(number(step, "fan_speed_rpm"), speed, Math.abs(0.15 * along[1]));
+            assertEquals(number(step, "nominal_speed_rpm"), speed, Math.abs(0.15 * along[1]));
             assertEquals(number(step, "coolant_rise_K"), rise, Math.abs(0.15 * upright[1]));
         }
     }
@@ -213,6 +232,11 @@ class ReportTest {
                 browser.dark(dark);
                 assertEquals(List.of(), browser.accessibility(), dark ? "dark" : "light");
             }
+            // Paper is white whatever the screen is.
+            browser.dark(true);
+            browser.paper(true);
+            assertEquals("rgb(32, 36, 42)", browser.value("getComputedStyle(document.querySelector('.said')).color"));
+            browser.paper(false);
             browser.size(390, 800);
             assertEquals(
                     Boolean.TRUE, browser.value("document.documentElement.scrollWidth <= 390"), "wider than a phone");

@@ -94,6 +94,35 @@ class MonteCarloTest {
         assertTrue(second.confirms(rise, budget.expanded(0.95), 1), "seed 17: U = " + budget.expanded(0.95));
     }
 
+    /**
+     * The two paths of what a step's budget looks like: GUM and JCGM 101 agree within the numerical tolerance, unless a
+     * spread of few degrees of freedom is much of it: a t distribution of three or four has more in its tails than effective
+     * degrees of freedom tell, and that must be said.
+     */
+    @ParameterizedTest
+    @CsvSource({
+        "0.01, 2, 0.10, true",
+        "0.015, 4, 0.10, true",
+        "0.03, 4, 0.10, false",
+        "0.05, 8, 0.10, true",
+        "0.02, 3, 0.02, false",
+        "0.15, 12, 0.10, true"
+    })
+    void aBudgetIsConfirmedByPropagation(double spread, double freedom, double limits, boolean confirmed) {
+        Budget budget = new Budget(List.of(
+                new Contribution(StepEstimate.SPREAD, spread, freedom, 1.0, false),
+                Contribution.of(StepEstimate.SETTLING, 0.01),
+                Contribution.rectangular("coolant probe", limits),
+                Contribution.rectangular("ambient probe", limits)));
+        MonteCarlo second = budget.propagated(0.95);
+        print(
+                "spread " + spread + " K with " + freedom + ", probes ±" + limits + " K (GUM: U "
+                        + budget.expanded(0.95) + ")",
+                second);
+        assertEquals(confirmed, second.confirms(0.0, budget.expanded(0.95), 1), "U = " + budget.expanded(0.95));
+        assertEquals(second, budget.propagated(0.95));
+    }
+
     /** A thermal resistance whose power is badly known is not symmetric, and the second path must say so. */
     @Test
     void aSkewedResultIsNotConfirmed() {

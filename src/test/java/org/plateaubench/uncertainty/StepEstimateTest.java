@@ -182,4 +182,16 @@ class StepEstimateTest {
         assertThrows(
                 IllegalArgumentException.class, () -> PooledSpread.of(List.of(step("700 rpm", 0.0, 10.0)), Double.NaN));
     }
+
+    /** Twice the passes: spread smaller by the root of two, degrees of freedom from 2 (two steps of two) to 6. */
+    @Test
+    void moreRepeatsLessenOnlyTheSpread() {
+        Contribution probe = Contribution.of("probe", 0.05);
+        Budget now = new Budget(List.of(new Contribution(StepEstimate.SPREAD, 0.02, 2.0, 1.0, false), probe));
+        Budget twice = StepEstimate.withMoreRepeats(now, 2, 4);
+        assertEquals(0.02 / StrictMath.sqrt(2.0), twice.contributions().get(0).inResult(), 1e-15);
+        assertEquals(6.0, twice.contributions().get(0).degreesOfFreedom(), 1e-12);
+        assertEquals(probe, twice.contributions().get(1));
+        assertThrows(IllegalArgumentException.class, () -> StepEstimate.withMoreRepeats(now, 1, 2));
+    }
 }

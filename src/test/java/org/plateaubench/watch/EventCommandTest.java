@@ -9,6 +9,8 @@ import java.nio.file.Path;
 import java.util.List;
 import java.util.Map;
 import java.util.concurrent.CopyOnWriteArrayList;
+import java.util.function.BooleanSupplier;
+import java.util.stream.Stream;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
@@ -60,12 +62,33 @@ class EventCommandTest {
             command.journalled(i, Map.of("decision", "pass-spoiled", "pass", "1." + i + "/1", "reason", "test"));
         }
         assertTrue(said.stream().anyMatch(line -> line.contains("too many events wait")), said.toString());
+        await("it is ended", () -> said.stream().anyMatch(line -> line.contains("ended after")));
+        command.close();
+    }
+
+    @Test
+    void closingEndsAProgramThatIgnoresEverythingWithinItsTime() throws Exception {
+        Path ids = folder.resolve("ids");
+        String program = script("trap '' TERM INT HUP QUIT\nsleep 600 &\necho $$ $! > '" + ids + ".new'\nmv '" + ids
+                + ".new' '" + ids + "'\nwhile :; do wait; done");
+        EventCommand command = new EventCommand(program, said::add, 60_000);
+        command.journalled(1, Map.of("decision", "pass-spoiled", "pass", "1.1/1", "reason", "test"));
+        command.journalled(2, Map.of("decision", "end", "exit", 0L, "how", "complete", "reason", "done"));
+        await("it is under way", () -> Files.exists(ids));
+        command.close(300);
+        List<ProcessHandle> left = Stream.of(Files.readString(ids).strip().split(" "))
+                .flatMap(id -> ProcessHandle.of(Long.parseLong(id)).stream())
+                .toList();
+        await("both are ended", () -> left.stream().noneMatch(ProcessHandle::isAlive));
+        assertEquals(List.of("--on-event: the run is over; left out: 1"), said);
+    }
+
+    private static void await(String what, BooleanSupplier condition) {
         Deadline patience = Deadline.afterMillis(20_000);
-        while (said.stream().noneMatch(line -> line.contains("ended after"))) {
-            assertFalse(patience.passed(), said.toString());
+        while (!condition.getAsBoolean()) {
+            assertFalse(patience.passed(), "not in time: " + what);
             Deadline.afterMillis(10).await();
         }
-        command.close();
     }
 
     @Test

@@ -146,6 +146,30 @@ class LivePageTest {
         }
     }
 
+    /** Whatever else a request can be made of: nothing but the page comes back, and the page goes on. */
+    @Test
+    void malformedRequestsGetNothing() throws Exception {
+        try (LivePage page = page("127.0.0.1:0")) {
+            int port = port(page);
+            String host = "Host: 127.0.0.1:" + port + "\r\n";
+            for (String request : List.of(
+                    "GET http://rebound.example/metrics HTTP/1.1\r\nHost: rebound.example\r\nConnection: close\r\n\r\n",
+                    "GET /metrics HTTP/1.1\r\n" + host + "Host: rebound.example\r\nConnection: close\r\n\r\n",
+                    "GET /metrics HTTP/1.1\r\nConnection: close\r\n\r\n",
+                    "GET /" + "x".repeat(100_000) + " HTTP/1.1\r\n" + host + "Connection: close\r\n\r\n",
+                    "GET /\\..\\..\\etc\\passwd HTTP/1.1\r\n" + host + "Connection: close\r\n\r\n",
+                    "GET ../../etc/passwd HTTP/1.1\r\n" + host + "Connection: close\r\n\r\n",
+                    "POST /metrics HTTP/1.1\r\n" + host + "Content-Length: 5\r\nConnection: close\r\n\r\nhello",
+                    "no request at all\r\n\r\n")) {
+                String answer = raw(port, request);
+                assertFalse(
+                        status(answer).startsWith("2") || answer.contains("root:"),
+                        request.substring(0, Math.min(80, request.length())) + " got " + answer);
+            }
+            assertEquals("200", status(get(port, "/metrics")), "it goes on for others");
+        }
+    }
+
     @Test
     void hugeHeadersAreRefused() throws Exception {
         try (LivePage page = page("127.0.0.1:0")) {

@@ -6,6 +6,7 @@ import static org.plateaubench.bench.check.Check.ok;
 
 import java.util.ArrayList;
 import java.util.EnumMap;
+import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
@@ -40,6 +41,7 @@ final class RestCheck {
     private final BenchFile file;
     private final List<Readout> rest;
     private final Function<String, String> heard;
+    private final Map<String, String> lines = new HashMap<>();
     private final List<Check> checks = new ArrayList<>();
 
     /**
@@ -47,7 +49,7 @@ final class RestCheck {
      *
      * @param file the bench
      * @param rest readings at rest, at least one
-     * @param heard what a device's line last brought, by the device's name
+     * @param heard what a device's line brings, by the device's name; asked once each
      */
     RestCheck(BenchFile file, List<Readout> rest, Function<String, String> heard) {
         this.file = file;
@@ -94,10 +96,9 @@ final class RestCheck {
     }
 
     private String bad(ChannelSpec channel, Map<Quality, Integer> qualities) {
-        String line = heard.apply(channel.device());
-        boolean garbled = qualities.containsKey(Quality.GARBLED);
-        return "no good reading: " + counts(qualities)
-                + (garbled && !line.isEmpty() ? "; the line brought " + line : "");
+        boolean asked = qualities.containsKey(Quality.GARBLED) || qualities.containsKey(Quality.MISSING);
+        String line = asked ? lines.computeIfAbsent(channel.device(), heard) : "";
+        return "no good reading: " + counts(qualities) + (line.isEmpty() ? "" : "; " + line);
     }
 
     private static String counts(Map<Quality, Integer> qualities) {
@@ -118,11 +119,13 @@ final class RestCheck {
                                     ? "see whether this user may read it (hardware-notes/serial.md, permissions)"
                                     : "compare ask with the device's manual; then baud, line-end and timeout");
                 case GARBLED ->
-                    remedies.add("state with match where the number stands in the answer, or switch the device to plain"
-                            + " numbers with a point");
+                    remedies.add("compare ask with the device's manual; state with match where the number stands in the"
+                            + " answer, with decimal-mark that it has a comma");
                 case DEVICE_FAULT -> remedies.add("the device says that it has no value: is the probe plugged in?");
                 case OUT_OF_RANGE ->
-                    remedies.add("outside its valid range " + channel.validText()
+                    remedies.add((channel.valid().isPresent()
+                                    ? "outside its valid range " + channel.validText()
+                                    : "beyond what anything of its kind can be")
                             + ": see to the probe, or state another range");
                 case GONE -> remedies.add("see to plug and cable");
             }

@@ -2,6 +2,7 @@ package org.plateaubench.bench.computer;
 
 import java.util.LinkedHashMap;
 import java.util.Map;
+import org.plateaubench.units.Decimals;
 import oshi.SystemInfo;
 import oshi.hardware.Baseboard;
 import oshi.hardware.CentralProcessor;
@@ -57,6 +58,9 @@ public final class HostFacts {
                 version.getCodeName(),
                 version.getBuildNumber());
         host.put("uptime-seconds", os.getSystemUptime());
+        // Of the last minute; what else ran on this computer when the run began.
+        double load = processor.getSystemLoadAverage(1)[0];
+        host.put("load-average", load > 0 ? Decimals.fixed(load, 2) : UNKNOWN);
         host.facts.put("elevated", os.isElevated());
         // Both can be pointed elsewhere, and then the facts are not this computer's.
         host.put(

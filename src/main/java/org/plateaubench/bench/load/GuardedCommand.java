@@ -21,6 +21,7 @@ import java.util.function.Supplier;
 import org.plateaubench.bench.LoadEvent;
 import org.plateaubench.bench.SetResult;
 import org.plateaubench.clock.Deadline;
+import org.plateaubench.units.Decimals;
 
 /**
  * A command that is kept running under a guardian while heat is wanted. {@link #on} is called by one thread at a time,
@@ -33,8 +34,11 @@ final class GuardedCommand {
     /** How many bytes of output one log keeps. */
     static final long LOG_LIMIT_BYTES = 1 << 20;
 
+    /** How the detail begins where the system gave the guardian no time to start. */
+    static final String NOT_STARTED = "it did not start within ";
+
     private static final String HEAT = "heat";
-    private static final long START_MILLIS = 2_000;
+    private static final long START_MILLIS = 2_500;
     private static final long GUARDIAN_ENDS_MILLIS = 1_400;
     private static final long LAST_REPORT_MILLIS = 100;
     private static final long END_MILLIS = 400;
@@ -191,7 +195,7 @@ final class GuardedCommand {
             }
             String why = stopping
                     ? "it was switched off meanwhile"
-                    : began ? failure : "it did not start within " + START_MILLIS / 1000 + " s";
+                    : began ? failure : NOT_STARTED + Decimals.shortest(START_MILLIS / 1e3, 1) + " s";
             off();
             return refused(asked, why);
         }

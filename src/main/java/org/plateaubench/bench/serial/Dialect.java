@@ -1,6 +1,7 @@
 package org.plateaubench.bench.serial;
 
 import java.util.List;
+import java.util.function.Supplier;
 import org.plateaubench.bench.SetResult;
 import org.plateaubench.sample.Reading;
 
@@ -28,14 +29,15 @@ interface Dialect {
     List<Reading> read(Exchange exchange) throws LineException;
 
     /**
-     * Asks one question that is not among those of each tick.
+     * Where one question spoils the answers to all: asks each by itself, to find it.
      *
-     * @param exchange with the instrument
-     * @param question what to ask
-     * @return the reading
-     * @throws LineException if nothing came in time, or the line is gone
+     * @param exchanges begins an exchange with the instrument
+     * @return the questions that bring no number, and what they bring, in words; empty if there is none
+     * @throws LineException if the line is gone
      */
-    Reading ask(Exchange exchange, Question question) throws LineException;
+    default String spoiling(Supplier<Exchange> exchanges) throws LineException {
+        return "";
+    }
 
     /**
      * Sets something and reads it back.

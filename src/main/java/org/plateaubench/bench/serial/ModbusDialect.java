@@ -143,8 +143,7 @@ final class ModbusDialect implements Dialect {
         return same ? wanted : register + " = " + Decimals.shortest(found.value(), 3);
     }
 
-    @Override
-    public Reading ask(Exchange exchange, Question question) throws LineException {
+    private Reading ask(Exchange exchange, Question question) throws LineException {
         ModbusRegister register = register(question.text());
         Block block = new Block(register, register.type().registers(), List.of());
         return reading(block, question, register, ask(exchange, request(block)));

@@ -8,8 +8,10 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.Collections;
+import java.util.HexFormat;
 import java.util.LinkedHashMap;
 import java.util.List;
+import java.util.Locale;
 import java.util.Map;
 import java.util.Optional;
 import java.util.TreeSet;
@@ -19,6 +21,7 @@ import java.util.concurrent.Executors;
 import java.util.concurrent.Future;
 import java.util.concurrent.TimeUnit;
 import java.util.concurrent.TimeoutException;
+import java.util.function.Function;
 import org.plateaubench.bench.serial.LineException.Kind;
 import org.plateaubench.benchfile.DeviceSpec.Parity;
 import org.plateaubench.clock.Deadline;
@@ -36,6 +39,13 @@ public final class PortSearch {
     private static final int ASK_MILLIS = 500;
     private static final int BAUD_MILLIS = 2500;
     private static final int CLOSE_MILLIS = 1500;
+    private static final int UNIT_MILLIS = 300;
+    /** Longer than the silence that parts frames at 1200 baud and above. */
+    private static final int FRAMES_APART_MILLIS = 35;
+
+    /** Some devices wait half a second for the answer of another unit that was asked, and hear nothing else meanwhile. */
+    private static final int OTHERS_WAIT_MILLIS = 500;
+
     private static final int LINE_END_MILLIS = 100;
     private static final Path BY_ID = Path.of("/dev/serial/by-id");
 
@@ -124,6 +134,26 @@ public final class PortSearch {
      * @return one for each port, in their order
      */
     public static List<Found> ask(List<Port> ports, List<Integer> bauds) {
+        return atOnce(ports, (long) bauds.size() * (BAUD_MILLIS + CLOSE_MILLIS), port -> ask(port, bauds));
+    }
+
+    /**
+     * Asks ports for Modbus units: for their first holding register, which need not exist, since a refusal is an answer too.
+     * All ports at once, each with even parity and with none. Takes 0.8 s for each unit that is silent, at each parity and
+     * baud rate.
+     *
+     * @param ports which
+     * @param bauds baud rates to try, in order, until a unit answers
+     * @param units addresses to ask, 1 to 247
+     * @return one for each port, in their order
+     */
+    public static List<Found> askModbus(List<Port> ports, List<Integer> bauds, List<Integer> units) {
+        long boundMillis =
+                (long) bauds.size() * 2 * (2L * units.size() * (UNIT_MILLIS + OTHERS_WAIT_MILLIS) + CLOSE_MILLIS);
+        return atOnce(ports, boundMillis, port -> askModbus(port, bauds, units));
+    }
+
+    private static List<Found> atOnce(List<Port> ports, long boundMillis, Function<Port, Found> ask) {
         ExecutorService threads = Executors.newCachedThreadPool(task -> {
             Thread thread = new Thread(task, "port search");
             thread.setDaemon(true);
@@ -131,9 +161,9 @@ public final class PortSearch {
         });
         try {
             List<Future<Found>> asked = ports.stream()
-                    .map(port -> threads.submit(() -> ask(port, bauds)))
+                    .map(port -> threads.submit(() -> ask.apply(port)))
                     .toList();
-            Deadline deadline = Deadline.afterMillis((long) bauds.size() * (BAUD_MILLIS + CLOSE_MILLIS));
+            Deadline deadline = Deadline.afterMillis(boundMillis);
             List<Found> found = new ArrayList<>();
             for (int i = 0; i < ports.size(); i++) {
                 found.add(inTime(asked.get(i), ports.get(i), deadline));
@@ -171,12 +201,7 @@ public final class PortSearch {
                     return new Found(port, State.ANSWERS, baud, lineEnd(line, framing), answer.get(), "");
                 }
             } catch (LineException e) {
-                State state = switch (e.kind()) {
-                    case IN_USE -> State.IN_USE;
-                    case PERMISSION -> State.PERMISSION;
-                    default -> State.UNUSABLE;
-                };
-                return nothing(port, state, e.getMessage());
+                return refused(port, e);
             }
             bytes += framing.bytes;
         }
@@ -184,8 +209,55 @@ public final class PortSearch {
                 port,
                 State.SILENT,
                 bytes == 0
-                        ? "no byte came"
+                        ? "no byte came: it is off, at another baud rate, or answers other questions only, as Modbus does"
                         : "something came, but nothing that can be read: another baud rate, or Modbus");
+    }
+
+    private static Found refused(Port port, LineException e) {
+        State state = switch (e.kind()) {
+            case IN_USE -> State.IN_USE;
+            case PERMISSION -> State.PERMISSION;
+            default -> State.UNUSABLE;
+        };
+        return nothing(port, state, e.getMessage());
+    }
+
+    private static Found askModbus(Port port, List<Integer> bauds, List<Integer> units) {
+        for (int baud : bauds) {
+            for (Parity parity : List.of(Parity.EVEN, Parity.NONE)) {
+                try (SerialLine line =
+                        SerialLine.open(port.path(), baud, parity, 1, new ModbusFraming(), Optional.empty())) {
+                    List<String> answering = answering(line, units);
+                    if (!answering.isEmpty()) {
+                        String answer = "Modbus, parity " + parity.name().toLowerCase(Locale.ROOT) + ", unit "
+                                + String.join(", ", answering);
+                        return new Found(port, State.ANSWERS, baud, "", answer, "");
+                    }
+                } catch (LineException e) {
+                    return refused(port, e);
+                }
+            }
+        }
+        return nothing(port, State.SILENT, "none of " + units.size() + " Modbus units answered");
+    }
+
+    private static List<String> answering(SerialLine line, List<Integer> units) throws LineException {
+        List<String> answering = new ArrayList<>();
+        for (int unit : units) {
+            String address = HexFormat.of().toHexDigits((byte) unit);
+            try {
+                if (line.ask(address + "0300000001", UNIT_MILLIS).startsWith(address)) {
+                    answering.add(Integer.toString(unit));
+                }
+                Deadline.afterMillis(FRAMES_APART_MILLIS).await();
+            } catch (LineException e) {
+                if (e.kind() != Kind.TIMEOUT) {
+                    throw e;
+                }
+                Deadline.afterMillis(OTHERS_WAIT_MILLIS).await();
+            }
+        }
+        return answering;
     }
 
     private static Optional<String> answer(SerialLine line) throws LineException {

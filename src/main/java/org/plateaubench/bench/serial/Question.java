@@ -27,6 +27,12 @@ record Question(String text, Optional<Pattern> match, Unit unit, double scale, O
     private static final Pattern NUMBER =
             Pattern.compile("[-+]?(?:[0-9]{1,40}(?:\\.[0-9]{0,40})?|\\.[0-9]{1,40})(?:[eE][-+]?[0-9]{1,3})?");
 
+    /** A sign, digits, a mark or an exponent of the same number in front of a part of it: "-" before "3.25". */
+    private static final Pattern BEGINS_BEFORE = Pattern.compile("(?:-|[0-9]|[0-9][.,]|[0-9][eE]\\+?)$");
+
+    /** The same number going on behind a part of it: ",5" behind "22", "E+01" behind "2.85". */
+    private static final Pattern GOES_ON = Pattern.compile("^(?:[0-9]|[.,][0-9]|[eE][-+]?[0-9])");
+
     /** SCPI-1999 has 9.9E37 for infinity and 9.91E37 for not-a-number; rounding in single precision stays above this. */
     private static final double NO_NUMBER = 9.8e37;
 
@@ -35,11 +41,11 @@ record Question(String text, Optional<Pattern> match, Unit unit, double scale, O
     /** What digital thermometers on a one-wire bus give for a probe that does not answer, °C. */
     private static final double LOST_PROBE_CELSIUS = -127.0;
 
-    /** What they give after power-on, before they have measured, °C. Beyond any limit of a loop anyway. */
-    private static final double POWER_ON_CELSIUS = 85.0;
-
     /** No thermometer of a bench reads beyond this, °C; a number that lost its decimal point does. */
     private static final Range ANY_THERMOMETER = new Range(-40.0, 150.0);
+
+    /** No rotor of a computer is faster, rpm; a tachometer that counts the edges of a PWM wire is. */
+    private static final Range ANY_ROTOR = new Range(0.0, 20_000.0);
 
     private static final double SECONDS_PER_MINUTE = 60.0;
 
@@ -60,31 +66,56 @@ record Question(String text, Optional<Pattern> match, Unit unit, double scale, O
                     channel.tachometerPulses().isPresent()
                             ? SECONDS_PER_MINUTE / channel.tachometerPulses().getAsInt()
                             : 1.0,
-                    channel.unit() == Unit.CELSIUS && channel.valid().isEmpty()
-                            ? Optional.of(ANY_THERMOMETER)
-                            : channel.valid());
+                    channel.valid().or(() -> believable(channel)));
         }
         throw new IllegalArgumentException("channel " + channel.name() + " is not asked for over a line");
+    }
+
+    /** What may be believed where the bench file does not say it. */
+    private static Optional<Range> believable(ChannelSpec channel) {
+        if (channel.tachometerPulses().isPresent()) {
+            return Optional.of(ANY_ROTOR);
+        }
+        return channel.unit() == Unit.CELSIUS ? Optional.of(ANY_THERMOMETER) : Optional.empty();
+    }
+
+    /**
+     * Makes a reading of an answer whose number has a decimal point.
+     *
+     * @param answer the answer to this question, and to no other
+     * @return the reading: a number, or why there is none
+     */
+    Reading reading(String answer) {
+        return reading(answer, '.');
     }
 
     /**
      * Makes a reading of an answer.
      *
      * @param answer the answer to this question, and to no other
+     * @param decimalMark what the instrument writes for a decimal point; any other mark makes no number
      * @return the reading: a number, or why there is none
      */
-    Reading reading(String answer) {
+    Reading reading(String answer, char decimalMark) {
         String number = answer;
         if (match.isPresent()) {
             Matcher m = match.get().matcher(answer);
             if (!m.find()) {
                 return Reading.none(Quality.GARBLED);
             }
-            number = m.groupCount() == 0 ? m.group() : m.group(1);
+            int group = Math.min(m.groupCount(), 1);
+            number = m.group(group);
+            if (number == null || cutOut(answer, m, group)) {
+                return Reading.none(Quality.GARBLED);
+            }
         }
-        number = number == null ? "" : withoutSpaces(number);
+        number = withoutSpaces(number);
         if (NO_NUMBER_WORD.matcher(number).matches()) {
             return Reading.none(Quality.DEVICE_FAULT);
+        }
+        if (decimalMark != '.') {
+            // A point in it would be a mark of thousands.
+            number = number.replace('.', ' ').replace(decimalMark, '.');
         }
         if (!NUMBER.matcher(number).matches()) {
             return Reading.none(Quality.GARBLED);
@@ -99,13 +130,21 @@ record Question(String text, Optional<Pattern> match, Unit unit, double scale, O
      * @return the reading: a number, or why there is none
      */
     Reading reading(double answer) {
-        boolean noMeasurement = unit == Unit.CELSIUS && (answer == LOST_PROBE_CELSIUS || answer == POWER_ON_CELSIUS);
-        if (!(StrictMath.abs(answer) < NO_NUMBER) || noMeasurement) {
+        boolean lostProbe = unit == Unit.CELSIUS && answer == LOST_PROBE_CELSIUS;
+        if (!(StrictMath.abs(answer) < NO_NUMBER) || lostProbe) {
             return Reading.none(Quality.DEVICE_FAULT);
         }
         double value = answer * scale;
         boolean believable = valid.isEmpty() || valid.get().contains(value);
         return Reading.of(value, unit, believable ? Quality.GOOD : Quality.OUT_OF_RANGE);
+    }
+
+    /** True if what the pattern took for the number is a part of one, and the rest lies where it does not look. */
+    private static boolean cutOut(String answer, Matcher m, int group) {
+        boolean begins = m.start(group) == m.start();
+        boolean ends = m.end(group) == m.end();
+        return begins && BEGINS_BEFORE.matcher(answer.substring(0, m.start())).find()
+                || ends && GOES_ON.matcher(answer.substring(m.end())).find();
     }
 
     private static String withoutSpaces(String text) {

@@ -3,7 +3,9 @@ package org.plateaubench.bench.serial;
 import java.util.ArrayList;
 import java.util.Collections;
 import java.util.List;
+import java.util.function.Supplier;
 import java.util.regex.Pattern;
+import java.util.stream.Collectors;
 import org.plateaubench.bench.SetResult;
 import org.plateaubench.bench.serial.LineException.Kind;
 import org.plateaubench.sample.Quality;
@@ -12,17 +14,23 @@ import org.plateaubench.sample.Reading;
 /**
  * Instruments after IEEE 488.2 and SCPI-1999. All questions of a tick go out as one compound query, joined by ";:" so
  * that each header counts from the root; their answers come back on one line, joined by ";".
+ *
+ * <p>Every other tick asks the first question once more at the end. So the answer to the tick before never has the right
+ * number of parts: an instrument that has fallen one answer behind is found out at once, though all it says looks well.
  */
 final class ScpiDialect implements Dialect {
 
     /** Four fields: manufacturer, model, serial number, firmware (IEEE 488.2, clause 10.14). */
-    private static final Pattern IDENTITY = Pattern.compile("[ -~]*,[ -~]*,[ -~]*,[ -~]*");
+    /** No comma within the first three fields, or a long line of commas would be tried in all its partings. */
+    private static final Pattern IDENTITY = Pattern.compile("[ -+\\x2d-~]*,[ -+\\x2d-~]*,[ -+\\x2d-~]*,[ -~]*");
 
     private static final Pattern NO_ERROR = Pattern.compile("[+-]?0(,.*)?");
     private static final int MOST_ERRORS = 32;
 
     private final List<Question> questions;
     private final String compound;
+    private final String compoundAndFirst;
+    private boolean firstTwice = true;
     private boolean hasErrorQueue = true;
     private boolean errorQueueAnswered;
 
@@ -34,14 +42,18 @@ final class ScpiDialect implements Dialect {
     ScpiDialect(List<Question> questions) {
         this.questions = List.copyOf(questions);
         StringBuilder joined = new StringBuilder();
-        for (Question question : questions) {
-            String text = question.text();
-            if (joined.length() > 0) {
-                joined.append(text.startsWith("*") || text.startsWith(":") ? ";" : ";:");
-            }
-            joined.append(text);
-        }
+        questions.forEach(q -> append(joined, q));
         this.compound = joined.toString();
+        questions.stream().limit(1).forEach(q -> append(joined, q));
+        this.compoundAndFirst = joined.toString();
+    }
+
+    private static void append(StringBuilder joined, Question question) {
+        String text = question.text();
+        if (joined.length() > 0) {
+            joined.append(text.startsWith("*") || text.startsWith(":") ? ";" : ";:");
+        }
+        joined.append(text);
     }
 
     @Override
@@ -66,16 +78,52 @@ final class ScpiDialect implements Dialect {
         if (questions.isEmpty()) {
             return List.of();
         }
-        String[] answers = exchange.ask(compound).split(";", -1);
-        if (answers.length != questions.size()) {
+        firstTwice = !firstTwice;
+        String[] answers =
+                exchange.ask(firstTwice ? compoundAndFirst : compound).split(";", -1);
+        if (answers.length != questions.size() + (firstTwice ? 1 : 0)) {
             // Nobody knows which answer is the missing one.
             return Collections.nCopies(questions.size(), Reading.none(Quality.GARBLED));
         }
         List<Reading> readings = new ArrayList<>(answers.length);
-        for (int i = 0; i < answers.length; i++) {
+        for (int i = 0; i < questions.size(); i++) {
             readings.add(questions.get(i).reading(answers[i]));
         }
         return readings;
+    }
+
+    @Override
+    public String spoiling(Supplier<Exchange> exchanges) throws LineException {
+        List<String> found = new ArrayList<>();
+        for (Question question : questions) {
+            String brought;
+            Exchange exchange = exchanges.get();
+            try {
+                brought = ask(exchange, question).quality() == Quality.GARBLED ? exchange.heard() : "";
+            } catch (LineException e) {
+                if (e.kind() != Kind.TIMEOUT) {
+                    throw e;
+                }
+                brought = withoutAnswer(exchanges.get()).stream().distinct().collect(Collectors.joining(" and "));
+            }
+            if (!brought.isEmpty()) {
+                found.add("\"" + question.text() + "\" by itself brings " + brought);
+            }
+        }
+        return String.join(", ", found);
+    }
+
+    /** What the error queue says of a question that was not answered. */
+    private List<String> withoutAnswer(Exchange exchange) throws LineException {
+        List<String> all = new ArrayList<>(List.of("no answer"));
+        try {
+            all.addAll(drainErrors(exchange));
+        } catch (LineException e) {
+            if (e.kind() != Kind.TIMEOUT) {
+                throw e;
+            }
+        }
+        return all;
     }
 
     @Override
@@ -110,8 +158,7 @@ final class ScpiDialect implements Dialect {
         }
     }
 
-    @Override
-    public Reading ask(Exchange exchange, Question question) throws LineException {
+    private static Reading ask(Exchange exchange, Question question) throws LineException {
         return question.reading(exchange.ask(question.text()));
     }
 

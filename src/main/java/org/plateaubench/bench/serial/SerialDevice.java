@@ -45,11 +45,16 @@ public final class SerialDevice implements Device {
     private final Deque<String> untried = new ArrayDeque<>();
     private volatile Line line;
     private volatile boolean closed;
-    private volatile Exchange lastReading;
+    private Exchange lastReading;
     private String wanted;
     private String home = "";
     private String where = "";
     private String lastStranger = "";
+    /** The last identity that was not the one needed; empty once the needed one was given. */
+    private String otherIdentity = "";
+    /** True if the last two of these differed, so that they are no identity but a line that loses letters. */
+    private boolean garbledIdentity;
+
     private String bootCount = "";
     private boolean identified;
     private boolean outOfStep;
@@ -90,7 +95,7 @@ public final class SerialDevice implements Device {
                         text -> questions.add(new Question(text, Optional.empty(), Unit.ONE, 1.0, Optional.empty())));
         this.dialect = switch (spec.dialect()) {
             case SCPI -> new ScpiDialect(questions);
-            case TEXT -> new TextDialect(questions);
+            case TEXT -> new TextDialect(questions, spec.decimalComma());
             case MODBUS -> new ModbusDialect(questions, commands, spec.baud());
         };
     }
@@ -175,22 +180,6 @@ public final class SerialDevice implements Device {
     }
 
     @Override
-    public synchronized Reading power(SupplySpec supply) {
-        Optional<Question> question = Setting.readback(supply);
-        if (question.isEmpty()) {
-            return Reading.none(Quality.MISSING);
-        }
-        try {
-            Reading reading = dialect.ask(inStep(), question.get());
-            outOfStep = shakesTrust(reading);
-            return reading;
-        } catch (LineException e) {
-            failed(e);
-            return Reading.none(identified ? Quality.MISSING : Quality.GONE);
-        }
-    }
-
-    @Override
     public SetResult set(ActuatorSpec actuator, double percent) {
         return set(Setting.of(actuator, percent));
     }
@@ -211,10 +200,12 @@ public final class SerialDevice implements Device {
             try {
                 inStep();
             } catch (LineException e) {
-                if (!identified || e.kind() != Kind.TIMEOUT) {
+                if (e.kind() != Kind.TIMEOUT || !mayHear()) {
                     throw e;
                 }
-                // It may hear though it does not answer, and the command may be what makes the bench safe.
+                // It may hear though it does not answer, and the command may be what makes the bench safe: that holds
+                // for a line that counts as lost, too, as long as it is the same port and no other device was found
+                // there.
             }
             SetResult result = dialect.set(new Exchange(line, spec.timeoutMillis()), setting);
             outOfStep = !result.done();
@@ -235,10 +226,11 @@ public final class SerialDevice implements Device {
             attempts++;
             String found = dialect.identify(exchange, wanted);
             if (!wanted.isEmpty() && !found.equals(wanted)) {
-                throw new LineException(
-                        Kind.OTHER_DEVICE, where + " answers \"" + found + "\", needed is \"" + wanted + "\"");
+                throw notItself(found);
             }
             wanted = found;
+            otherIdentity = "";
+            garbledIdentity = false;
             outOfStep = false;
             silent = 0;
             if (!identified) {
@@ -253,6 +245,20 @@ public final class SerialDevice implements Device {
             }
         }
         return exchange;
+    }
+
+    /** Another device gives the same identity again; one that differs each time is a line that loses letters. */
+    private LineException notItself(String found) {
+        garbledIdentity = !otherIdentity.isEmpty() && !found.equals(otherIdentity);
+        otherIdentity = found;
+        return new LineException(
+                garbledIdentity ? Kind.TIMEOUT : Kind.OTHER_DEVICE,
+                where + " answers \"" + found + "\", needed is \"" + wanted + "\"");
+    }
+
+    /** True if the line may be this device's own, though it answers no question. */
+    private boolean mayHear() {
+        return where.equals(home) && (lastStranger.isEmpty() || garbledIdentity);
     }
 
     /** Opens the next port that may be this device's: first the one where it was last. */
@@ -334,9 +340,21 @@ public final class SerialDevice implements Device {
     }
 
     @Override
-    public String heard() {
-        Exchange last = lastReading;
-        return last == null ? "" : last.heard();
+    public synchronized String heard() {
+        String spoiling = "";
+        if (identified) {
+            try {
+                spoiling = dialect.spoiling(() -> new Exchange(line, spec.timeoutMillis()));
+                outOfStep = true;
+            } catch (LineException e) {
+                failed(e);
+            }
+        }
+        if (!spoiling.isEmpty()) {
+            return spoiling;
+        }
+        String brought = lastReading == null ? "" : lastReading.heard();
+        return brought.isEmpty() ? "" : "the line brought " + brought;
     }
 
     @Override

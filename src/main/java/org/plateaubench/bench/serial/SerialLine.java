@@ -30,6 +30,7 @@ import org.plateaubench.clock.SystemClock;
  */
 public final class SerialLine implements Line {
 
+    private static final String SUPERUSERS = "root";
     private static final int SLICE_MILLIS = 100;
     private static final int WATCH_MILLIS = 50;
     private static final int CLOSE_MILLIS = 1000;
@@ -47,6 +48,7 @@ public final class SerialLine implements Line {
     });
 
     private final SerialPort port;
+    private final Optional<ExclusiveUse> exclusive;
     private final String path;
     private final int baud;
     private final Framing framing;
@@ -59,8 +61,15 @@ public final class SerialLine implements Line {
     private volatile boolean hungUp;
     private volatile long busyNanos;
 
-    private SerialLine(SerialPort port, String path, int baud, Framing framing, Optional<Silence> silence) {
+    private SerialLine(
+            SerialPort port,
+            Optional<ExclusiveUse> exclusive,
+            String path,
+            int baud,
+            Framing framing,
+            Optional<Silence> silence) {
         this.port = port;
+        this.exclusive = exclusive;
         this.path = path;
         this.baud = baud;
         this.framing = framing;
@@ -129,7 +138,9 @@ public final class SerialLine implements Line {
             throw refusal(path, port.getLastErrorCode(), System.getProperty("user.name"));
         }
         // The number of a pseudo-terminal changes from run to run, and messages reach the record.
-        return new SerialLine(port, silence.isPresent() ? "simulated" : path, baud, framing, silence);
+        return silence.isPresent()
+                ? new SerialLine(port, Optional.empty(), "simulated", baud, framing, silence)
+                : new SerialLine(port, Optional.of(ExclusiveUse.of(path)), path, baud, framing, silence);
     }
 
     /**
@@ -145,18 +156,21 @@ public final class SerialLine implements Line {
             case 2 -> new LineException(Kind.IN_USE, path + " is open already in this program");
             case 11, 16, 35 ->
                 new LineException(Kind.IN_USE, path + " is in use by another program; end that program and try again");
-            case 1, 13 -> {
-                String group = group(path);
-                yield new LineException(
-                        Kind.PERMISSION,
-                        "user " + user + " may not open " + path + "; it belongs to group " + group
-                                + ". Join it with 'sudo usermod -a -G " + group + " " + user
-                                + "', then log out and in again: a group counts from the next login");
-            }
+            case 1, 13 -> new LineException(Kind.PERMISSION, notAllowed(path, user, group(path)));
             case 25 -> new LineException(Kind.UNUSABLE, path + " is no serial port");
             default ->
                 new LineException(Kind.UNUSABLE, path + " cannot be opened, the system's error number is " + error);
         };
+    }
+
+    /** Names the group to join; the superusers' own is none to join. */
+    static String notAllowed(String path, String user, String group) {
+        return "user " + user + " may not open " + path + "; it belongs to group " + group + ". "
+                + (group.equals(SUPERUSERS)
+                        ? "Let an administrator give it to a group that you are in, such as dialout, by a udev rule;"
+                                + " hardware-notes/serial.md shows one"
+                        : "Join it with 'sudo usermod -a -G " + group + " " + user
+                                + "', then log out and in again: a group counts from the next login");
     }
 
     private static String group(String path) {
@@ -319,7 +333,12 @@ public final class SerialLine implements Line {
 
     /** Closes the port on a thread of its own, since a driver can hang in it. */
     private void closePort() {
-        Thread closer = new Thread(port::closePort, "closing " + path);
+        Thread closer = new Thread(
+                () -> {
+                    port.closePort();
+                    exclusive.ifPresent(ExclusiveUse::close);
+                },
+                "closing " + path);
         closer.setDaemon(true);
         closer.start();
         try {

@@ -77,15 +77,16 @@ public final class Silence {
         return kept;
     }
 
-    /** Bytes that were announced did not come, since closing a port throws away what was on its way. */
+    /** What was on its way did not come, since closing a port throws that away: requests and bytes. */
     synchronized void lost() {
+        handled = asked;
         read = written;
         fillers.clear();
     }
 
-    /** {@return true if bytes are on their way to the line} */
+    /** {@return true if bytes are on their way to the line, or an earlier request may still bring some} */
     synchronized boolean inFlight() {
-        return read < written;
+        return handled < asked || read < written;
     }
 
     /** {@return true if no answer will come any more} */

@@ -20,14 +20,17 @@ final class TextDialect implements Dialect {
     private static final String IDENTITY_QUESTION = "*IDN?";
 
     private final List<Question> questions;
+    private final char decimalMark;
 
     /**
      * The dialect of one instrument.
      *
      * @param questions what is asked at each tick, in the order of the columns
+     * @param decimalComma true if its numbers have a comma where others have a point
      */
-    TextDialect(List<Question> questions) {
+    TextDialect(List<Question> questions, boolean decimalComma) {
         this.questions = List.copyOf(questions);
+        this.decimalMark = decimalComma ? ',' : '.';
     }
 
     @Override
@@ -68,7 +71,9 @@ final class TextDialect implements Dialect {
             if (!answers.containsKey(question.text())) {
                 answers.put(question.text(), answer(exchange, question));
             }
-            readings.add(answers.get(question.text()).map(question::reading).orElse(Reading.none(Quality.MISSING)));
+            readings.add(answers.get(question.text())
+                    .map(answer -> question.reading(answer, decimalMark))
+                    .orElse(Reading.none(Quality.MISSING)));
         }
         return readings;
     }
@@ -85,11 +90,6 @@ final class TextDialect implements Dialect {
     }
 
     @Override
-    public Reading ask(Exchange exchange, Question question) throws LineException {
-        return askUntilFitting(exchange, question);
-    }
-
-    @Override
     public SetResult set(Exchange exchange, Setting setting) throws LineException {
         exchange.send(setting.command());
         if (setting.readback().isPresent()) {
@@ -101,10 +101,10 @@ final class TextDialect implements Dialect {
         return setting.sent();
     }
 
-    private static Reading askUntilFitting(Exchange exchange, Question question) throws LineException {
-        Reading reading = question.reading(exchange.ask(question.text()));
+    private Reading askUntilFitting(Exchange exchange, Question question) throws LineException {
+        Reading reading = question.reading(exchange.ask(question.text()), decimalMark);
         while (reading.quality() == Quality.GARBLED) {
-            reading = question.reading(exchange.listen());
+            reading = question.reading(exchange.listen(), decimalMark);
         }
         return reading;
     }

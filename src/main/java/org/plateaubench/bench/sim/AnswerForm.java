@@ -17,11 +17,13 @@ final class AnswerForm {
     private final String before;
     private final String after;
     private final int decimals;
+    private final char decimalMark;
 
-    private AnswerForm(String before, String after, int decimals) {
+    private AnswerForm(String before, String after, int decimals, char decimalMark) {
         this.before = before;
         this.after = after;
         this.decimals = decimals;
+        this.decimalMark = decimalMark;
     }
 
     /**
@@ -29,19 +31,20 @@ final class AnswerForm {
      *
      * @param pattern what the answer must match; empty: the answer is the number
      * @param decimals how many decimals the instrument writes if the pattern lets it
+     * @param decimalComma true if it writes a comma for a decimal point
      * @return the form
      * @throws IllegalArgumentException if no such answer could be made
      */
-    static AnswerForm of(Optional<Pattern> pattern, int decimals) {
+    static AnswerForm of(Optional<Pattern> pattern, int decimals, boolean decimalComma) {
+        char mark = decimalComma ? ',' : '.';
         if (pattern.isEmpty()) {
-            return new AnswerForm("", "", decimals);
+            return new AnswerForm("", "", decimals, mark);
         }
         Skeleton skeleton = new Skeleton(pattern.get().pattern());
         for (int d = decimals; d >= 0; d--) {
-            AnswerForm form = new AnswerForm(skeleton.before(), skeleton.after(), d);
-            String number = Decimals.fixed(1.0, d);
+            AnswerForm form = new AnswerForm(skeleton.before(), skeleton.after(), d, mark);
             Matcher matcher = pattern.get().matcher(form.write(1.0));
-            if (matcher.find() && number.equals(matcher.group(1))) {
+            if (matcher.find() && form.number(1.0).equals(matcher.group(1))) {
                 return form;
             }
         }
@@ -57,7 +60,12 @@ final class AnswerForm {
      * @return the answer; 9.91E37 stands for no number (SCPI-99, volume 1, 7.2.1.5)
      */
     String write(double value) {
-        return before + (Double.isFinite(value) ? Decimals.fixed(value, decimals) : "9.91E37") + after;
+        return before + number(value) + after;
+    }
+
+    private String number(double value) {
+        String number = Double.isFinite(value) ? Decimals.fixed(value, decimals) : "9.91E37";
+        return number.replace('.', decimalMark);
     }
 
     /** A shortest match of a pattern, split at its first capturing group. */

@@ -70,6 +70,9 @@ final class BenchFileText {
                 .add("baud", Integer.toString(device.baud()))
                 .add("dialect", device.dialect() == DeviceSpec.Dialect.SCPI ? "scpi" : "text")
                 .add("line-end", device.lineEnd().replace("\r", "cr").replace("\n", "lf"));
+        if (device.decimalComma()) {
+            pairs.add("decimal-mark", "comma");
+        }
         device.identity().ifPresent(i -> pairs.add("identity", quoted(i)));
         device.bootCount().ifPresent(b -> pairs.add("boot-count", quoted(b)));
         pairs.add("timeout", number(device.timeoutMillis(), Unit.MILLISECOND));

@@ -67,6 +67,8 @@ public record Fault(Kind kind, String target, long fromMillis, long toMillis, do
         RESET_OUTPUTS,
         /** It says that it has set a duty, and has not. */
         IGNORES_DUTY,
+        /** The supply does not take the power that it is set to, and stays at what it was. */
+        IGNORES_POWER,
 
         // Of a channel's sensor.
         /** The device itself says that there is no value. */

@@ -18,7 +18,6 @@ import org.plateaubench.benchfile.DeviceSpec;
 import org.plateaubench.benchfile.HeatDemand;
 import org.plateaubench.benchfile.SupplySpec;
 import org.plateaubench.clock.VirtualClock;
-import org.plateaubench.sample.Reading;
 
 /**
  * A bench whose devices are simulated and whose truth is known. It is driven by the same code as a real one; before each
@@ -32,6 +31,7 @@ public final class SimulatedBench implements Bench {
 
     private SimulatedBench(World world, BenchFile file, Transport transport) {
         this.world = world;
+        BenchFile spoken = OwnWords.in(file);
         List<Device> devices = new ArrayList<>();
         List<SerialDevice> supplies = new ArrayList<>();
         Optional<SupplySpec> supply = file.supply();
@@ -39,9 +39,9 @@ public final class SimulatedBench implements Bench {
             if (spec instanceof DeviceSpec.Serial real) {
                 DeviceSpec.Serial serial = real.simulated(real.port());
                 SimulatedPort port =
-                        new SimulatedPort(world, new SimulatedInstrument(world, file, serial), serial, transport);
+                        new SimulatedPort(world, new SimulatedInstrument(world, spoken, serial), serial, transport);
                 ports.add(port);
-                SerialDevice device = new SerialDevice(file, serial, port);
+                SerialDevice device = new SerialDevice(spoken, serial, port);
                 devices.add(device);
                 supply.filter(s -> s.device().equals(serial.name())).ifPresent(s -> supplies.add(device));
             } else {
@@ -136,11 +136,6 @@ public final class SimulatedBench implements Bench {
     @Override
     public SetResult heatOff() {
         return bench.heatOff();
-    }
-
-    @Override
-    public Reading supplyPower() {
-        return bench.supplyPower();
     }
 
     @Override

@@ -61,23 +61,20 @@ final class SimulatedInstrument implements Pty.Instrument {
         for (ChannelSpec channel : file.channels()) {
             if (channel.device().equals(device.name()) && channel.source() instanceof ChannelSpec.Source.Ask ask) {
                 int decimals = channel.level().isPresent() ? LEVEL_DECIMALS : VALUE_DECIMALS;
-                AnswerForm form = AnswerForm.of(ask.match(), decimals);
-                // What several channels ask with the same words is answered with all their values.
-                queries.merge(
-                        normal(ask.question()),
-                        () -> written(channel, form),
-                        (before, after) -> () -> before.get() + " " + after.get());
+                AnswerForm form = AnswerForm.of(ask.match(), decimals, device.decimalComma());
+                queries.put(normal(ask.question()), () -> written(channel, form));
             }
         }
         file.actuators().stream().filter(a -> a.device().equals(device.name())).forEach(a -> {
             double full = a.fullScale().orElse(100);
-            AnswerForm form = AnswerForm.of(a.match(), a.fullScale().isPresent() ? 0 : SETTING_DECIMALS);
+            AnswerForm form =
+                    AnswerForm.of(a.match(), a.fullScale().isPresent() ? 0 : SETTING_DECIMALS, device.decimalComma());
             command(a.set(), "{percent}", full, number -> world.setDuty(a.name(), number * 100.0 / full));
             a.readback()
                     .ifPresent(ask -> queries.put(normal(ask), () -> form.write(world.duty(a.name()) * full / 100.0)));
         });
         file.supply().filter(s -> s.device().equals(device.name())).ifPresent(s -> {
-            AnswerForm form = AnswerForm.of(s.match(), SETTING_DECIMALS);
+            AnswerForm form = AnswerForm.of(s.match(), SETTING_DECIMALS, device.decimalComma());
             command(s.set(), "{watt}", Double.MAX_VALUE, world::setSupply);
             s.readback().ifPresent(ask -> queries.put(normal(ask), () -> form.write(world.supplyWatts())));
         });

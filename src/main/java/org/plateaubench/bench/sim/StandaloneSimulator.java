@@ -22,14 +22,12 @@ public final class StandaloneSimulator implements AutoCloseable {
 
     private final World world;
     private final BenchFile reachable;
-    private final List<Port> ports;
-    private final List<Pty> ptys;
+    private final List<Socket> sockets;
 
-    private StandaloneSimulator(World world, BenchFile reachable, List<Port> ports, List<Pty> ptys) {
+    private StandaloneSimulator(World world, BenchFile reachable, List<Socket> sockets) {
         this.world = world;
         this.reachable = reachable;
-        this.ports = List.copyOf(ports);
-        this.ptys = List.copyOf(ptys);
+        this.sockets = List.copyOf(sockets);
     }
 
     /**
@@ -57,28 +55,57 @@ public final class StandaloneSimulator implements AutoCloseable {
         List<ChannelSpec> asked = asked(file);
         BenchFile answered = reachable(file, file.devices(), asked);
         List<DeviceSpec> devices = new ArrayList<>();
-        List<Port> ports = new ArrayList<>();
-        List<Pty> ptys = new ArrayList<>();
+        List<Socket> sockets = new ArrayList<>();
         try {
             for (DeviceSpec device : file.devices()) {
                 if (device instanceof DeviceSpec.Serial real) {
                     DeviceSpec.Serial serial = real.simulated(real.port());
                     SimulatedInstrument instrument = new SimulatedInstrument(world, answered, serial);
-                    Pty pty = Pty.open();
-                    ptys.add(pty);
-                    pty.serve(request -> {
+                    Socket socket = new Socket(serial.name(), request -> {
                         world.tickBySecond();
                         return instrument.answer(request);
                     });
-                    ports.add(new Port(serial.name(), pty.path()));
-                    devices.add(serial.simulated(pty.path()));
+                    sockets.add(socket);
+                    devices.add(serial.simulated(socket.path()));
                 }
             }
         } catch (IOException | IllegalArgumentException e) {
-            ptys.forEach(Pty::close);
+            sockets.forEach(Socket::pull);
             throw e;
         }
-        return new StandaloneSimulator(world, reachable(file, devices, asked), ports, ptys);
+        return new StandaloneSimulator(world, reachable(file, devices, asked), sockets);
+    }
+
+    /** Where one instrument is plugged in. */
+    private static final class Socket {
+
+        private final String device;
+        private final Pty.Instrument instrument;
+        private Pty pty;
+
+        Socket(String device, Pty.Instrument instrument) throws IOException {
+            this.device = device;
+            this.instrument = instrument;
+            plug();
+        }
+
+        /** Under another name than before, since the old one is given up only afterwards. */
+        final synchronized void plug() throws IOException {
+            Pty before = pty;
+            pty = Pty.open();
+            pty.serve(instrument);
+            if (before != null) {
+                before.close();
+            }
+        }
+
+        synchronized String path() {
+            return pty.path();
+        }
+
+        synchronized void pull() {
+            pty.close();
+        }
     }
 
     /** The channels that can be asked over a line: the instruments' own, and those of the computer by another way. */
@@ -88,24 +115,13 @@ public final class StandaloneSimulator implements AutoCloseable {
                 .map(DeviceSpec::name)
                 .findFirst();
         List<ChannelSpec> asked = new ArrayList<>();
-        for (ChannelSpec channel : file.channels()) {
+        for (ChannelSpec channel : OwnWords.in(file).channels()) {
             if (channel.source() instanceof ChannelSpec.Source.Ask) {
                 asked.add(channel);
             } else if (scpi.isPresent() && channel.unit() != Unit.ONE) {
                 String header = channel.name().replace("-", "").toUpperCase(Locale.ROOT);
-                asked.add(new ChannelSpec(
-                        channel.name(),
-                        scpi.get(),
-                        new ChannelSpec.Source.Ask("MEAS:COMP:" + header + "?", Optional.empty()),
-                        channel.unit(),
-                        channel.tachometerPulses(),
-                        channel.correction(),
-                        channel.uncertainty(),
-                        channel.calibration(),
-                        channel.valid(),
-                        channel.timeConstantSeconds(),
-                        channel.frozenAfterSeconds(),
-                        channel.level()));
+                asked.add(channel.readFrom(
+                        scpi.get(), new ChannelSpec.Source.Ask("MEAS:COMP:" + header + "?", Optional.empty())));
             }
         }
         return asked;
@@ -130,9 +146,24 @@ public final class StandaloneSimulator implements AutoCloseable {
                 Optional.empty());
     }
 
-    /** {@return where the instruments answer, in the order of the bench file} */
+    /** {@return where the instruments answer now, in the order of the bench file} */
     public List<Port> ports() {
-        return ports;
+        return sockets.stream().map(s -> new Port(s.device, s.path())).toList();
+    }
+
+    /**
+     * Pulls the plug of an instrument and plugs it in again, under another name. It does not notice: its outputs stay.
+     *
+     * @param device its name in the bench file
+     * @throws IOException if there is no other pseudo-terminal
+     * @throws IllegalArgumentException if there is no such instrument
+     */
+    public void replug(String device) throws IOException {
+        sockets.stream()
+                .filter(s -> s.device.equals(device))
+                .findFirst()
+                .orElseThrow(() -> new IllegalArgumentException("there is no instrument " + device))
+                .plug();
     }
 
     /** {@return a bench file, in YAML, with which a program reaches this bench as if it were a real one} */
@@ -153,6 +184,6 @@ public final class StandaloneSimulator implements AutoCloseable {
     /** Pulls every plug. */
     @Override
     public void close() {
-        ptys.forEach(Pty::close);
+        sockets.forEach(Socket::pull);
     }
 }

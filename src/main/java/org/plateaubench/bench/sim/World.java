@@ -343,8 +343,10 @@ final class World {
 
     synchronized void setSupply(double watts) {
         advance();
-        supplyWatts = watts;
-        output();
+        if (!faults.any(Kind.IGNORES_POWER, atMillis)) {
+            supplyWatts = watts;
+            output();
+        }
     }
 
     /** Starts a workload, and each of its runs again when it ends. */

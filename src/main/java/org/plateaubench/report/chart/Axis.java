@@ -42,6 +42,19 @@ public record Axis(String label, double from, double to, Ticks ticks) {
         return of(label, low, high, ALONG_TICKS);
     }
 
+    /**
+     * An axis that goes along and holds a range on both sides of zero, with some air.
+     *
+     * @param label quantity and unit
+     * @param low lowest value that is drawn; 0 or less
+     * @param high highest value that is drawn; 0 or more
+     * @return the axis; where both ends are alike or no number, a range around them
+     */
+    public static Axis across(String label, double low, double high) {
+        double air = high > low ? (high - low) * AIR : 0.5;
+        return new Axis(label, low - air, high + air, Ticks.between(low - air, high + air, ALONG_TICKS));
+    }
+
     private static Axis of(String label, double low, double high, int ticks) {
         double from = Double.isFinite(low) ? low : 0.0;
         double to = Double.isFinite(high) ? high : from;

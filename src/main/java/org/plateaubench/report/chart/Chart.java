@@ -15,20 +15,27 @@ public final class Chart {
     /** Width of every chart, in its own units. */
     public static final double WIDTH = 760;
 
-    private static final double LEFT = 50;
+    private static final double LEAST_LEFT = 50;
     private static final double ABOVE_PLOT = 28;
     private static final double HEAD_HEIGHT = 13;
     private static final int HEAD_ROWS = 2;
     private static final double UNDER_AXIS = 40;
     private static final double LINE_HEIGHT = 14;
     private static final double LETTER_WIDTH = 6.4;
+    /** Names are set in bold, which is so many times wider. */
+    private static final double BOLD = 1.2;
+
     private static final double STRIP_HEIGHT = 15;
+    private static final double STRIPES_APART = 9;
+    /** Where a label may stand beside its point; a label that fits nowhere stands on the right, over what is there. */
+    private static final int PLACES_TRIED = 16;
     /** A line needs no more points than pixels. */
     private static final double COLUMN_WIDTH = 1.5;
 
     private final String id;
     private final String title;
     private final String description;
+    private final double left;
     private final double right;
     private final double top;
     private final double bottom;
@@ -47,8 +54,39 @@ public final class Chart {
     /** What stands beside the end of a line. */
     private record EndLabel(double y, String text, int series) {}
 
-    /** What stands beside a point. */
+    /** What stands beside a point; the text may be empty. */
     private record Spot(double x, double y, String text, int series) {}
+
+    /** A rectangle that a label or a point takes. */
+    private record Box(double left, double right, double above, double below) {
+        boolean meets(Box other) {
+            return left < other.right && other.left < right && above < other.below && other.above < below;
+        }
+
+        boolean within(Box other) {
+            return left >= other.left && right <= other.right && above >= other.above && below <= other.below;
+        }
+    }
+
+    /** Shape of a point. */
+    public enum Mark {
+        /** A full circle. */
+        CIRCLE,
+        /** A full square. */
+        SQUARE,
+        /** A full diamond. */
+        DIAMOND,
+        /** A full triangle. */
+        TRIANGLE,
+        /** An open circle. */
+        RING,
+        /** An open square that a circle fits into. */
+        FRAME;
+
+        private static Mark of(int number) {
+            return number <= 4 ? values()[number - 1] : RING;
+        }
+    }
 
     /**
      * A chart without anything drawn yet.
@@ -79,6 +117,11 @@ public final class Chart {
         this.along = along;
         this.upright = upright;
         this.mark = mark;
+        double widest = upright.ticks().marks().stream()
+                .mapToDouble(tick -> textWidth(tick.label()))
+                .max()
+                .orElse(0);
+        this.left = Math.max(LEAST_LEFT, widest + 12);
         this.right = WIDTH - 8 - labelWidth;
         this.top = ABOVE_PLOT + (staged ? HEAD_ROWS * HEAD_HEIGHT : 0);
         this.bottom = top + plotHeight;
@@ -87,7 +130,7 @@ public final class Chart {
     }
 
     private double x(double value) {
-        return LEFT + along.share(value) * (right - LEFT);
+        return left + along.share(value) * (right - left);
     }
 
     private double y(double value) {
@@ -110,6 +153,33 @@ public final class Chart {
     }
 
     /**
+     * Stripes a part of the axis that goes along, over the whole height: it can be told from a shaded one without
+     * colours.
+     *
+     * @param from its begin
+     * @param to its end
+     */
+    public void stripe(double from, double to) {
+        StringBuilder path = new StringBuilder();
+        double tall = bottom - top;
+        // At places of the whole chart, so that stripes of neighbours meet.
+        double first = StrictMath.ceil((x(from) - tall) / STRIPES_APART) * STRIPES_APART;
+        for (double at = first; at < x(to); at += STRIPES_APART) {
+            double begin = Math.max(at, x(from));
+            double end = Math.min(at + tall, x(to));
+            path.append('M')
+                    .append(Svg.coordinate(begin))
+                    .append(' ')
+                    .append(Svg.coordinate(bottom - (begin - at)))
+                    .append('L')
+                    .append(Svg.coordinate(end))
+                    .append(' ')
+                    .append(Svg.coordinate(bottom - (end - at)));
+        }
+        back.empty("path", "class", "stripe", "d", path);
+    }
+
+    /**
      * Writes over a part of the axis that goes along; shorter texts are taken where the first does not fit, or none.
      *
      * @param from its begin
@@ -120,7 +190,7 @@ public final class Chart {
     public void head(double from, double to, int row, String... texts) {
         double width = x(to) - x(from);
         for (String text : texts) {
-            if (textWidth(text) <= width + 4) {
+            if (!text.isEmpty() && textWidth(text) * 1.1 <= width) {
                 front.text(
                         text,
                         "class",
@@ -162,7 +232,7 @@ public final class Chart {
      * @param label what it is, beside its end; empty: none
      */
     public void line(Series line, int number, String label) {
-        int columns = (int) ((right - LEFT) / COLUMN_WIDTH);
+        int columns = (int) ((right - left) / COLUMN_WIDTH);
         StringBuilder path = new StringBuilder();
         for (double[] piece : line.thinned(along.from(), along.to(), columns)) {
             for (int i = 0; i < piece.length; i += 2) {
@@ -214,6 +284,30 @@ public final class Chart {
      * @param detail what is shown when it is pointed at, and read to those who cannot see it
      */
     public void point(double atX, double atY, double halfWidth, int number, String label, String detail) {
+        point(atX, atY, Double.NaN, halfWidth, number, Mark.of(number), label, detail);
+    }
+
+    /**
+     * Draws a point with a shape of its own, and an interval each way.
+     *
+     * @param atX place along
+     * @param atY its value
+     * @param halfAlong half of its interval along; NaN: none
+     * @param halfWidth half of its interval up and down; NaN: none
+     * @param number of its colour, from 1
+     * @param mark its shape
+     * @param label what stands beside it; empty: none
+     * @param detail what is shown when it is pointed at, and read to those who cannot see it
+     */
+    public void point(
+            double atX,
+            double atY,
+            double halfAlong,
+            double halfWidth,
+            int number,
+            Mark mark,
+            String label,
+            String detail) {
         double px = x(atX);
         double py = y(atY);
         front.open("g", "class", "point s" + number).element("title", detail);
@@ -228,21 +322,51 @@ public final class Chart {
                     "M" + Svg.coordinate(px) + " " + Svg.coordinate(low) + "V" + Svg.coordinate(high) + "m-5 0h10M"
                             + Svg.coordinate(px - 5) + " " + Svg.coordinate(low) + "h10");
         }
-        switch (number) {
-            case 1 -> front.empty("circle", "cx", px, "cy", py, "r", 4.5);
-            case 2 -> front.empty("rect", "x", px - 4, "y", py - 4, "width", 8.0, "height", 8.0);
-            case 3 -> front.empty("path", "d", shape(px, py, "m0-5.5 5.5 5.5-5.5 5.5-5.5-5.5z"));
-            case 4 -> front.empty("path", "d", shape(px, py, "m0-5.5 5.5 9.5h-11z"));
-            default -> front.empty("circle", "class", "open", "cx", px, "cy", py, "r", 3.0);
+        if (!Double.isNaN(halfAlong)) {
+            double from = x(atX - halfAlong);
+            double to = x(atX + halfAlong);
+            front.empty(
+                    "path",
+                    "class",
+                    "interval",
+                    "d",
+                    "M" + Svg.coordinate(from) + " " + Svg.coordinate(py) + "H" + Svg.coordinate(to) + "m0-5v10M"
+                            + Svg.coordinate(from) + " " + Svg.coordinate(py - 5) + "v10");
+        }
+        switch (mark) {
+            case CIRCLE -> front.empty("circle", "cx", px, "cy", py, "r", 4.5);
+            case SQUARE -> front.empty("rect", "x", px - 4, "y", py - 4, "width", 8.0, "height", 8.0);
+            case DIAMOND -> front.empty("path", "d", shape(px, py, "m0-5.5 5.5 5.5-5.5 5.5-5.5-5.5z"));
+            case TRIANGLE -> front.empty("path", "d", shape(px, py, "m0-5.5 5.5 9.5h-11z"));
+            case RING -> front.empty("circle", "class", "open", "cx", px, "cy", py, "r", 3.5);
+            case FRAME -> front.empty("path", "class", "frame", "d", shape(px, py, "m-6-6h12v12h-12z"));
         }
         front.close("g");
-        if (!label.isEmpty()) {
-            spots.add(new Spot(px, py, label, number));
-        }
+        spots.add(new Spot(px, py, label, number));
     }
 
     private static String shape(double x, double y, String drawn) {
         return "M" + Svg.coordinate(x) + " " + Svg.coordinate(y) + drawn;
+    }
+
+    /**
+     * Draws a line over the whole height.
+     *
+     * @param at its place along
+     */
+    public void upright(double at) {
+        back.empty("line", "class", "zero", "x1", x(at), "y1", top, "x2", x(at), "y2", bottom);
+    }
+
+    /**
+     * Writes beside the plot.
+     *
+     * @param atY value that it belongs to
+     * @param text what is written
+     * @param number of its colour, from 1
+     */
+    public void beside(double atY, String text, int number) {
+        endLabels.add(new EndLabel(inside(y(atY)), text, number));
     }
 
     /** {@return the chart, an svg element} */
@@ -265,7 +389,7 @@ public final class Chart {
         svg.element("title", title, "id", id + "-title");
         svg.element("desc", description, "id", id + "-text");
         svg.open("clipPath", "id", id + "-plot")
-                .empty("rect", "x", LEFT, "y", top, "width", right - LEFT, "height", bottom - top)
+                .empty("rect", "x", left, "y", top, "width", right - left, "height", bottom - top)
                 .close("clipPath");
         svg.text(upright.label(), "class", "quantity", "x", 0.0, "y", 14.0);
         if (!mark.isEmpty()) {
@@ -285,15 +409,15 @@ public final class Chart {
         Svg grid = new Svg();
         for (Ticks.Tick tick : upright.ticks().marks()) {
             double at = y(tick.at());
-            grid.empty("line", "class", "grid", "x1", LEFT, "y1", at, "x2", right, "y2", at);
-            grid.text(tick.label(), "class", "tick up", "x", LEFT - 7, "y", at + 4, "text-anchor", "end");
+            grid.empty("line", "class", "grid", "x1", left, "y1", at, "x2", right, "y2", at);
+            grid.text(tick.label(), "class", "tick up", "x", left - 7, "y", at + 4, "text-anchor", "end");
         }
         return grid;
     }
 
     private Svg frame() {
         Svg frame = new Svg();
-        frame.empty("line", "class", "axis", "x1", LEFT, "y1", foot, "x2", right, "y2", foot);
+        frame.empty("line", "class", "axis", "x1", left, "y1", foot, "x2", right, "y2", foot);
         for (Ticks.Tick tick : along.ticks().marks()) {
             double at = x(tick.at());
             frame.empty("line", "class", "axis", "x1", at, "y1", foot, "x2", at, "y2", foot + 5);
@@ -306,40 +430,56 @@ public final class Chart {
     /** Labels beside what they name, pushed apart where they would lie on each other. */
     private Svg labels() {
         Svg labels = new Svg();
+        List<Box> taken = new ArrayList<>();
         endLabels.sort(Comparator.comparingDouble(EndLabel::y));
         double free = Double.NEGATIVE_INFINITY;
         double room = bottom - (endLabels.size() - 1) * LINE_HEIGHT;
         for (EndLabel label : endLabels) {
             double at = Math.max(Math.min(label.y(), room), free);
             labels.text(label.text(), "class", "name s" + label.series(), "x", right + 6, "y", at + 4);
+            taken.add(new Box(right + 6, WIDTH, at - LINE_HEIGHT / 2, at + LINE_HEIGHT / 2));
             free = at + LINE_HEIGHT;
             room += LINE_HEIGHT;
         }
         spots.sort(Comparator.comparingDouble(Spot::y));
-        List<double[]> taken = new ArrayList<>();
-        for (Spot spot : spots) {
-            double width = textWidth(spot.text());
-            boolean onTheLeft = spot.x() + 10 + width > WIDTH;
-            double from = onTheLeft ? spot.x() - 10 - width : spot.x() + 10;
-            double at = spot.y();
-            for (double[] other : taken) {
-                boolean beside = from < other[1] && other[0] < from + width;
-                if (beside && Math.abs(at - other[2]) < LINE_HEIGHT) {
-                    at = other[2] + LINE_HEIGHT;
-                }
-            }
-            taken.add(new double[] {from, from + width, at});
-            labels.text(
-                    spot.text(),
-                    "class",
-                    "name s" + spot.series(),
-                    "x",
-                    onTheLeft ? spot.x() - 10 : from,
-                    "y",
-                    at + 4,
-                    "text-anchor",
-                    onTheLeft ? "end" : "start");
-        }
+        spots.forEach(spot -> taken.add(new Box(spot.x() - 6, spot.x() + 6, spot.y() - 6, spot.y() + 6)));
+        spots.stream().filter(spot -> !spot.text().isEmpty()).forEach(spot -> name(labels, spot, taken));
         return labels;
+    }
+
+    /** Writes beside a point: right or left of it, then a line lower or higher, and so on, at the first free place. */
+    private void name(Svg labels, Spot spot, List<Box> taken) {
+        double width = BOLD * textWidth(spot.text());
+        Box plot = new Box(left, WIDTH, top - LINE_HEIGHT, bottom);
+        for (int i = 0; i < PLACES_TRIED; i++) {
+            int lines = i / 2 % 2 == 0 ? -(i / 4) : i / 4 + 1;
+            Box box = beside(spot, width, i % 2 == 1, lines * LINE_HEIGHT);
+            if (box.within(plot) && taken.stream().noneMatch(box::meets)) {
+                write(labels, spot, box);
+                taken.add(box);
+                return;
+            }
+        }
+        write(labels, spot, beside(spot, width, spot.x() + 10 + width > WIDTH, 0));
+    }
+
+    private static Box beside(Spot spot, double width, boolean onTheLeft, double lower) {
+        double left = onTheLeft ? spot.x() - 10 - width : spot.x() + 10;
+        double middle = spot.y() + lower;
+        return new Box(left, left + width, middle - LINE_HEIGHT / 2, middle + LINE_HEIGHT / 2);
+    }
+
+    private static void write(Svg labels, Spot spot, Box box) {
+        boolean onTheLeft = box.left() < spot.x();
+        labels.text(
+                spot.text(),
+                "class",
+                "name s" + spot.series(),
+                "x",
+                onTheLeft ? box.right() : box.left(),
+                "y",
+                box.below() - LINE_HEIGHT / 2 + 4,
+                "text-anchor",
+                onTheLeft ? "end" : "start");
     }
 }

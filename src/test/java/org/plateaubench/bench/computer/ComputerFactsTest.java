@@ -237,11 +237,14 @@ class ComputerFactsTest {
                 "firmware",
                 "operating-system",
                 "uptime-seconds",
+                "load-average",
                 "elevated",
                 "facts-from");
         assertEquals(order.stream().filter(facts::containsKey).toList(), List.copyOf(facts.keySet()));
         assertTrue(facts.keySet().containsAll(List.of("logical-processors", "memory-bytes", "elevated")));
-        assertEquals((long) Runtime.getRuntime().availableProcessors(), facts.get("logical-processors"));
+        // A container may be given fewer than the computer has.
+        assertTrue(
+                (long) facts.get("logical-processors") >= Runtime.getRuntime().availableProcessors());
         facts.forEach((name, value) ->
                 assertFalse(value.toString().isBlank() || value.toString().contains("unknown"), name));
     }

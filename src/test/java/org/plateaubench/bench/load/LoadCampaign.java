@@ -76,6 +76,64 @@ class LoadCampaign {
         assertEquals(0, leftInAll, "processes left");
     }
 
+    /**
+     * A load of which one process makes itself a daemon, and one that clears its environment besides, held by the best that
+     * this system has and by the guardian alone. Only the last cannot be caught, and the record's line says so.
+     */
+    @Test
+    void aDaemonIsCaughtWhereTheSystemAllows() throws Exception {
+        Wants.that(Processes.canBeSeen(), "/proc and /bin/sh");
+        Wants.program("setsid");
+        int rounds = Math.max(1, Integer.getInteger("plateau.rounds", 2) / 5);
+        System.out.println("held by  child that makes itself a daemon  signal  rounds  left after 6 s");
+        for (String containment : List.of("here", "none")) {
+            for (String clearing : List.of("", "env -i ")) {
+                for (String signal : List.of("TERM", "INT", "KILL", "STOP")) {
+                    int left = 0;
+                    for (int i = 0; i < rounds; i++) {
+                        left += daemonsLeft(containment, clearing, signal, 100 + 50 * i);
+                    }
+                    System.out.println(String.format(
+                            Locale.ROOT,
+                            "%-7s  %-35s  %-6s  %6d  %14d",
+                            containment,
+                            clearing.isEmpty() ? "and keeps its environment" : "and clears its environment",
+                            signal,
+                            rounds,
+                            left));
+                    boolean allows =
+                            clearing.isEmpty() || Containment.here().prefix().contains("--kill-child");
+                    if (allows && (clearing.isEmpty() || containment.equals("here"))) {
+                        assertEquals(0, left, containment + " " + clearing + signal);
+                    }
+                }
+            }
+            System.out.println("the record says: "
+                    + (containment.equals("none") ? Containment.none() : Containment.here()).text());
+        }
+    }
+
+    private int daemonsLeft(String containment, String clearing, String signal, long delayMillis) throws Exception {
+        String sleep = "sleep " + Processes.token();
+        String argument = sleep.replace(' ', '\0');
+        Path logs = Files.createTempDirectory(folder, "daemon");
+        String script = "(setsid " + clearing + "sh -c '" + sleep + " & exit 0' &) ; " + sleep;
+        Process engine =
+                EngineProgram.start(logs, containment, GuardedCommand.LEASE_MILLIS, List.of("/bin/sh", "-c", script));
+        try {
+            assertTrue(
+                    Processes.within(3_000, () -> Processes.with(argument).size() == 2),
+                    "the load has not started both");
+            Deadline.afterMillis(delayMillis).await();
+            Processes.signal(signal, engine.pid());
+            Processes.within(6_000, () -> Processes.with(argument).isEmpty());
+            return Processes.with(argument).size();
+        } finally {
+            engine.destroyForcibly();
+            Processes.with(argument).forEach(pid -> ProcessHandle.of(pid).ifPresent(ProcessHandle::destroyForcibly));
+        }
+    }
+
     /** Starts an engine with stress-ng, waits a little, sends the engine a signal, and looks what is left of its load. */
     static Round round(Path folder, String signal, long delayMillis) throws Exception {
         Process engine = EngineProgram.start(

@@ -287,7 +287,7 @@ class WorkloadLoadTest {
     private SetResult on(Containment containment, long leaseMillis, String script) {
         String own = "cd '" + folder + "'; " + script.replaceAll("\\bT\\b", token);
         load = load(containment, leaseMillis, List.of("/bin/sh", "-c", own));
-        return load.on(HEAT);
+        return EngineProgram.onThoughBusy(load, HEAT);
     }
 
     private WorkloadLoad load(Containment containment, long leaseMillis, List<String> command) {

@@ -62,6 +62,7 @@ class FramingTest {
                     DeviceSpec.Dialect.TEXT,
                     "\n",
                     Optional.of(Checksum.XOR),
+                    false,
                     Optional.empty(),
                     Optional.empty(),
                     300,

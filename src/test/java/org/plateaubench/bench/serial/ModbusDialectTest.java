@@ -117,7 +117,7 @@ class ModbusDialectTest {
         assertEquals(
                 Quality.OUT_OF_RANGE,
                 dialect(question)
-                        .read(exchange(line(request -> "1104020055")))
+                        .read(exchange(line(request -> "1104020056")))
                         .get(0)
                         .quality());
         assertEquals(

@@ -106,11 +106,6 @@ class QuestionTest {
         assertEquals(Reading.none(Quality.DEVICE_FAULT), VOLTAGE.reading(answer));
     }
 
-    @Test
-    void thePowerOnValueOfAThermometerIsOutOfRange() {
-        assertEquals(Reading.recorded("85.000", Quality.OUT_OF_RANGE), TEMPERATURE.reading("85.00"));
-    }
-
     @ParameterizedTest
     @ValueSource(strings = {"-127", "-127.00", "-1.27E2"})
     void aLostProbeIsADeviceFaultButOnlyForATemperature(String answer) {
@@ -141,6 +136,48 @@ class QuestionTest {
     @ValueSource(strings = {"24.7 dBC", "24.7dBA", "24,7 dBA", "2.4.7 dBA", "x24.7 dBA", "24.7 dBA\u0000", "OK"})
     void whatDoesNotMatchIsGarbled(String answer) {
         assertEquals(Reading.none(Quality.GARBLED), LEVEL.reading(answer));
+    }
+
+    @ParameterizedTest
+    @CsvSource(
+            delimiter = '|',
+            value = {
+                "([0-9.]+)    | 22,5",
+                "([0-9.]+)    | -3.25 C",
+                "([0-9.]+)    | 2.85E+01",
+                "([0-9.]+)    | 9.91E37",
+                "([0-9.]+)    | 1.022,5",
+                "([0-9]+)     | 22.5",
+                "([0-9]+)$    | T=22.5",
+                "([0-9]+)$    | 2E+05",
+                "([0-9.]+) C  | -3.25 C",
+                "([0-9.]{1,3})| 122.5",
+                "[0-9.]+      | 22,5",
+                "T=([0-9.]+)  | T=22,5 C",
+                "(A[0-9]+)?   | 22.5"
+            })
+    void aPatternThatTakesAPartOfANumberMakesNoneOfIt(String pattern, String answer) {
+        Question question = Question.of(BenchFiles.channel(
+                "t", "m", "T?", pattern.strip(), Unit.CELSIUS, OptionalInt.empty(), Optional.empty()));
+        assertEquals(Reading.none(Quality.GARBLED), question.reading(answer));
+    }
+
+    @ParameterizedTest
+    @CsvSource(
+            delimiter = '|',
+            value = {
+                "([0-9.]+)     | 22.5C",
+                "([0-9.]+)     | T= +22.5, ok",
+                "^([0-9.]+),   | 22.5,31.25",
+                ",([0-9.]+)$   | 31,22.5",
+                "CH1-([0-9.]+) | CH1-22.5 E",
+                "([-0-9.]+) C  | T 22.5 C 7",
+                "T[0-9]=([0-9.]+) | T1=22.5"
+            })
+    void aPatternThatSaysWhatStandsBesideTheNumberIsFollowed(String pattern, String answer) {
+        Question question = Question.of(BenchFiles.channel(
+                "t", "m", "T?", pattern.strip(), Unit.CELSIUS, OptionalInt.empty(), Optional.empty()));
+        assertEquals(Reading.recorded("22.500", Quality.GOOD), question.reading(answer));
     }
 
     @Test

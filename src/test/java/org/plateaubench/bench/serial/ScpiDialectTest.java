@@ -64,7 +64,7 @@ class ScpiDialectTest {
 
     @Test
     void tooFewOrTooManyAnswersMakeAllOfThemGarbled() throws Exception {
-        for (String answer : List.of("28.5;0.012;1", "28.5;0.012;1;30.5;7", "28.5")) {
+        for (String answer : List.of("28.5;0.012;1", "28.5;0.012;1;30.5;7;1", "28.5")) {
             assertEquals(
                     List.of(Quality.GARBLED, Quality.GARBLED, Quality.GARBLED, Quality.GARBLED),
                     dialect.read(exchange(line(request -> List.of(answer)))).stream()
@@ -74,9 +74,44 @@ class ScpiDialectTest {
         }
         assertEquals(
                 Quality.GARBLED,
-                dialect.read(exchange(line(request -> List.of("28.5;;1;30.5"))))
+                dialect.read(exchange(line(request -> List.of("28.5;;1;30.5;28.5"))))
                         .get(1)
                         .quality());
+    }
+
+    @Test
+    void aQuestionThatSpoilsTheAnswersToAllIsFoundByAskingEachByItself() throws Exception {
+        Deque<String> errors = new ArrayDeque<>();
+        ScriptedLine line = line(request -> {
+            switch (request) {
+                case "MEAS:TEMP? (@2)":
+                    return List.of("28,5");
+                case ":MEAS:VOLT? (@5)":
+                    errors.add("-113,\"Undefined header\"");
+                    return List.of();
+                case "SYST:ERR?":
+                    return List.of(errors.isEmpty() ? "0,\"No error\"" : errors.remove());
+                default:
+                    return List.of("1");
+            }
+        });
+        assertEquals(
+                "\"MEAS:TEMP? (@2)\" by itself brings \"28,5\", \":MEAS:VOLT? (@5)\" by itself brings no answer and"
+                        + " -113,\"Undefined header\"",
+                dialect.spoiling(() -> exchange(line)));
+        assertEquals("", dialect.spoiling(() -> exchange(line(request -> List.of("1")))));
+    }
+
+    @Test
+    void everyOtherTickAsksTheFirstQuestionTwice() throws Exception {
+        ScriptedLine line =
+                line(request -> List.of(request.endsWith("(@2)") ? "28.5;0.012;1;30.5;28.5" : "28.5;0.012;1;30.5"));
+        for (int tick = 0; tick < 4; tick++) {
+            assertEquals("28.500", dialect.read(exchange(line)).get(0).text());
+        }
+        String once = "MEAS:TEMP? (@2);:MEAS:VOLT? (@5);*OPC?;:MEAS:FREQ? (@11)";
+        String twice = once + ";:MEAS:TEMP? (@2)";
+        assertEquals(List.of(once, twice, once, twice), line.sent);
     }
 
     @Test

@@ -186,7 +186,7 @@ class SerialDeviceTest {
         assertAll(Quality.GARBLED, device.read(0));
         controller.heard();
         assertGood(device.read(1));
-        assertEquals(List.of("*IDN?", "SYST:ERR?", TestController.COMPOUND), controller.heard());
+        assertEquals(List.of("*IDN?", "SYST:ERR?", TestController.COMPOUND_AND_FIRST), controller.heard());
         device.read(2);
         assertEquals(List.of(TestController.COMPOUND), controller.heard());
     }
@@ -297,6 +297,7 @@ class SerialDeviceTest {
                     case "*IDN?" -> TestController.IDENTITY;
                     case "SYST:ERR?" -> "0,\"No error\"";
                     case "MEAS:TEMP?;:SYST:BOOT?" -> "22.1;" + boots[0];
+                    case "MEAS:TEMP?;:SYST:BOOT?;:MEAS:TEMP?" -> "22.1;" + boots[0] + ";22.1";
                     default -> "?";
                 }));
         DeviceSpec.Serial spec = new DeviceSpec.Serial(
@@ -308,6 +309,7 @@ class SerialDeviceTest {
                 DeviceSpec.Dialect.SCPI,
                 "\n",
                 Optional.empty(),
+                false,
                 Optional.of(TestController.IDENTITY),
                 Optional.of("SYST:BOOT?"),
                 300,
@@ -325,6 +327,29 @@ class SerialDeviceTest {
                     List.of(new DeviceEvent("controller", Kind.RESTARTED, "was started again: boot count 8, before 7")),
                     counted.read(2).events());
             assertEquals(List.of(), counted.read(3).events());
+        }
+    }
+
+    @Test
+    void anInstrumentThatHasFallenOneAnswerBehindIsFoundOutAtOnce() throws Exception {
+        byte[][] before = {new byte[0]};
+        boolean[] behind = {false};
+        Pty slow = Pty.open(silence);
+        ptys.add(slow);
+        slow.serve(request -> {
+            byte[] answer = controller.answer(request);
+            byte[] sent = behind[0] ? before[0] : answer;
+            before[0] = answer;
+            return sent;
+        });
+        BenchFile file = TestController.file(slow.path());
+        DeviceSpec.Serial spec = (DeviceSpec.Serial) file.devices().get(0);
+        try (SerialDevice late = new SerialDevice(file, spec, simulated(slow.path()))) {
+            late.open();
+            assertGood(late.read(0));
+            assertGood(late.read(1));
+            behind[0] = true;
+            assertAll(Quality.GARBLED, late.read(2));
         }
     }
 

@@ -242,11 +242,15 @@ class SerialLineTest {
         String group = Files.getAttribute(file, "posix:group").toString();
         LineException e = SerialLine.refusal(file.toString(), 13, "ada");
         assertEquals(Kind.PERMISSION, e.kind());
+        assertEquals(SerialLine.notAllowed(file.toString(), "ada", group), e.getMessage());
         assertEquals(
-                "user ada may not open " + file + "; it belongs to group " + group
-                        + ". Join it with 'sudo usermod -a -G " + group
-                        + " ada', then log out and in again: a group counts from the next login",
-                e.getMessage());
+                "user ada may not open /dev/ttyUSB0; it belongs to group dialout. Join it with 'sudo usermod -a -G"
+                        + " dialout ada', then log out and in again: a group counts from the next login",
+                SerialLine.notAllowed("/dev/ttyUSB0", "ada", "dialout"));
+        assertEquals(
+                "user ada may not open /dev/ttyUSB0; it belongs to group root. Let an administrator give it to a group"
+                        + " that you are in, such as dialout, by a udev rule; hardware-notes/serial.md shows one",
+                SerialLine.notAllowed("/dev/ttyUSB0", "ada", "root"));
         assertEquals(Kind.IN_USE, SerialLine.refusal("/dev/ttyUSB0", 11, "ada").kind());
     }
 

@@ -6,12 +6,14 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.nio.charset.StandardCharsets;
 import java.util.Optional;
+import java.util.concurrent.CountDownLatch;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.Timeout;
 import org.plateaubench.Wants;
 import org.plateaubench.bench.serial.LineException.Kind;
+import org.plateaubench.clock.Deadline;
 import org.plateaubench.clock.SystemClock;
 
 /** Regression tests of the line in simulated time: a timeout is exact, costs no waiting, and loses no byte. */
@@ -142,6 +144,30 @@ class SimulatedLineTest {
             line.send("half", 300);
         }
         try (SerialLine line = line(115200)) {
+            assertEquals("31.5", line.ask("whole", 300));
+        }
+    }
+
+    @Test
+    void anAnswerThatComesAfterTheLineWasOpenedAgainDoesNotGetIntoTheNext() throws Exception {
+        CountDownLatch opened = new CountDownLatch(1);
+        pty.serve(request -> {
+            if (request.equals("half")) {
+                Deadline late = Deadline.afterMillis(2000);
+                while (opened.getCount() > 0 && !late.passed()) {
+                    Deadline.afterMillis(1).await();
+                }
+                // The next line has been told to ask by now.
+                Deadline.afterMillis(20).await();
+                return bytes("28.");
+            }
+            return Pty.line("31.5");
+        });
+        try (SerialLine line = line(115200)) {
+            line.send("half", 300);
+        }
+        try (SerialLine line = line(115200)) {
+            opened.countDown();
             assertEquals("31.5", line.ask("whole", 300));
         }
     }

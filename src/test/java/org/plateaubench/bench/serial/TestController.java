@@ -19,6 +19,9 @@ final class TestController implements Pty.Instrument {
 
     static final String IDENTITY = "EXAMPLE,FANCTL-2,0042,1.3";
     static final String COMPOUND = "MEAS:TEMP? (@1);:MEAS:TEMP? (@2);:SOUR1:PULS:DCYC?";
+    /** What is asked every other tick. */
+    static final String COMPOUND_AND_FIRST = COMPOUND + ";:MEAS:TEMP? (@1)";
+
     static final ActuatorSpec FANS = new ActuatorSpec(
             "fan-duty", "controller", "SOUR1:PULS:DCYC {percent}", Optional.of("SOUR1:PULS:DCYC?"), 100.0);
 
@@ -125,6 +128,8 @@ final class TestController implements Pty.Instrument {
             case "SYST:ERR?" -> Pty.line("0,\"No error\"");
             case "SOUR1:PULS:DCYC?" -> Pty.line(duty);
             case COMPOUND -> Pty.line(temperatures + ";" + duty);
+            case COMPOUND_AND_FIRST ->
+                Pty.line(temperatures + ";" + duty + ";" + temperatures.split(";")[0]);
             default -> NOTHING;
         };
     }

@@ -20,10 +20,18 @@ import org.plateaubench.units.Unit;
 /** Regression tests of the dialect of instruments that answer one line to one line. */
 class TextDialectTest {
 
-    private final TextDialect dialect = new TextDialect(List.of(
-            Question.of(BenchFiles.channel(
-                    "level", "m", "L?", "^([0-9.]+) dBA$", Unit.DECIBEL, OptionalInt.empty(), Optional.empty())),
-            Question.of(BenchFiles.channel("volt", "m", "V?", Unit.VOLT))));
+    private final TextDialect dialect = new TextDialect(
+            List.of(
+                    Question.of(BenchFiles.channel(
+                            "level",
+                            "m",
+                            "L?",
+                            "^([0-9.]+) dBA$",
+                            Unit.DECIBEL,
+                            OptionalInt.empty(),
+                            Optional.empty())),
+                    Question.of(BenchFiles.channel("volt", "m", "V?", Unit.VOLT))),
+            false);
 
     private static Exchange exchange(Line line) {
         return new Exchange(line, 300);
@@ -40,16 +48,34 @@ class TextDialectTest {
 
     @Test
     void whatSeveralChannelsAskWithTheSameWordsIsAskedOnce() throws Exception {
-        TextDialect both = new TextDialect(List.of(
-                Question.of(BenchFiles.channel(
-                        "a", "m", "T?", "A=([-0-9.]+)", Unit.CELSIUS, OptionalInt.empty(), Optional.empty())),
-                Question.of(BenchFiles.channel(
-                        "b", "m", "T?", "B=([-0-9.]+)", Unit.CELSIUS, OptionalInt.empty(), Optional.empty()))));
+        TextDialect both = new TextDialect(
+                List.of(
+                        Question.of(BenchFiles.channel(
+                                "a", "m", "T?", "A=([-0-9.]+)", Unit.CELSIUS, OptionalInt.empty(), Optional.empty())),
+                        Question.of(BenchFiles.channel(
+                                "b", "m", "T?", "B=([-0-9.]+)", Unit.CELSIUS, OptionalInt.empty(), Optional.empty()))),
+                false);
         ScriptedLine line = new ScriptedLine(request -> List.of("A=22.5 B=-1.25"));
         assertEquals(
                 List.of("22.500", "-1.250"),
                 both.read(exchange(line)).stream().map(Reading::text).toList());
         assertEquals(List.of("T?"), line.sent);
+    }
+
+    @Test
+    void aDecimalCommaIsReadWhereTheBenchFileDeclaresIt() throws Exception {
+        List<Question> questions = List.of(
+                Question.of(BenchFiles.channel(
+                        "a", "m", "T?", "A=([-0-9.,]+)", Unit.CELSIUS, OptionalInt.empty(), Optional.empty())),
+                Question.of(BenchFiles.channel(
+                        "b", "m", "T?", "B=([-0-9.,]+)", Unit.CELSIUS, OptionalInt.empty(), Optional.empty())));
+        ScriptedLine line = new ScriptedLine(request -> List.of("A=-2,5 B=1.022,5"));
+        assertEquals(
+                List.of(Reading.recorded("-2.500", Quality.GOOD), Reading.none(Quality.GARBLED)),
+                new TextDialect(questions, true).read(exchange(line)));
+        assertEquals(
+                List.of(Reading.none(Quality.GARBLED), Reading.none(Quality.GARBLED)),
+                new TextDialect(questions, false).read(exchange(line)));
     }
 
     @Test

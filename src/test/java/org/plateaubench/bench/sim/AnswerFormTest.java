@@ -27,7 +27,7 @@ class AnswerFormTest {
                 "^\\+?([0-9.]+)|none$                ! 31.5",
             })
     void writesWhatThePatternFinds(String pattern, String expected) {
-        AnswerForm form = AnswerForm.of(Optional.of(Pattern.compile(pattern)), 1);
+        AnswerForm form = AnswerForm.of(Optional.of(Pattern.compile(pattern)), 1, false);
         String answer = form.write(31.5);
         assertEquals(expected, answer);
         Matcher matcher = Pattern.compile(pattern).matcher(answer);
@@ -37,19 +37,28 @@ class AnswerFormTest {
 
     @Test
     void withoutAPatternTheAnswerIsTheNumber() {
-        assertEquals("31.500", AnswerForm.of(Optional.empty(), 3).write(31.5));
+        assertEquals("31.500", AnswerForm.of(Optional.empty(), 3, false).write(31.5));
     }
 
     @Test
     void noNumberIsWrittenAsTheStandardHasIt() {
-        assertEquals("9.91E37", AnswerForm.of(Optional.empty(), 3).write(Double.NaN));
+        assertEquals("9.91E37", AnswerForm.of(Optional.empty(), 3, false).write(Double.NaN));
     }
 
     @Test
     void aPatternTooIntricateIsRefused() {
         var refusal = assertThrows(
                 IllegalArgumentException.class,
-                () -> AnswerForm.of(Optional.of(Pattern.compile("^(?=ab)c([0-9]+)$")), 1));
+                () -> AnswerForm.of(Optional.of(Pattern.compile("^(?=ab)c([0-9]+)$")), 1, false));
         assertTrue(refusal.getMessage().contains("^(?=ab)c([0-9]+)$"), refusal.getMessage());
+    }
+
+    @ParameterizedTest
+    @CsvSource(
+            delimiter = '|',
+            value = {"^T=([-0-9,]+) C$ | T=-3,5 C", "(-?\\d+,\\d+) | -3,5", "([-0-9,E]+) | -3,5"})
+    void anInstrumentWithADecimalCommaWritesOne(String pattern, String answer) {
+        AnswerForm form = AnswerForm.of(Optional.of(Pattern.compile(pattern)), 1, true);
+        assertEquals(answer, form.write(-3.5));
     }
 }

@@ -60,18 +60,7 @@ final class Simulations {
     }
 
     static BenchFile with(BenchFile file, SimulationSpec spec) {
-        return new BenchFile(
-                file.name(),
-                file.configuration(),
-                file.devices(),
-                file.channels(),
-                file.groups(),
-                file.actuators(),
-                file.workloads(),
-                file.supply(),
-                file.limits(),
-                file.commissioning(),
-                java.util.Optional.of(spec));
+        return file.withSimulation(spec);
     }
 
     /** A truth without room drift, night and mount effects, spread and speed drift, apart from the changes. */
