@@ -24,6 +24,7 @@ import org.plateaubench.record.SealingKey;
 import org.plateaubench.record.Verified;
 import org.plateaubench.results.ComparedNight;
 import org.plateaubench.results.NightComparison;
+import org.plateaubench.results.ReplayVerdict;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Mixin;
 import picocli.CommandLine.Model.CommandSpec;
@@ -41,7 +42,8 @@ import picocli.CommandLine.Spec;
             "On the same bench each step is judged by its E number, what errs alike in both nights left out. The rises of"
                     + " two benches cannot agree; there the difference between two fan sets is judged, which needs a record"
                     + " of each set on each bench: name the others with --with.",
-            "Exit code 1 if the results do not agree or could not be judged."
+            "Exit code 1 if the results do not agree or could not be judged. 'compare' with the same records prints the same"
+                    + " numbers again, with --json for programs."
         },
         footer = {
             "",
@@ -95,9 +97,15 @@ final class ReplayCommand implements Callable<Integer> {
                     own.planText(),
                     NightOptions.textOr(fans, own::fansText),
                     NightOptions.textOr(bench, own::benchText));
+            refuseWhatCannotBeJudged(own, files);
+            if (!sameBench(own, files) && with.isEmpty()) {
+                err.println(
+                        "on another bench only the difference between fan sets can be judged: this replay alone will"
+                                + " not be. Replay a record of the other set there as well, with --with.");
+            }
             long night = seed != null ? seed : Provenance.of(first).seed().orElse(0) + 1;
             NightRunner runner = new NightRunner(files, options, night, Optional.empty(), spec);
-            Optional<Input.LevelsFrom> levels = levels(files);
+            Optional<Input.LevelsFrom> levels = sameBench(own, files) ? levels(files) : Optional.empty();
             SealingKey key = Keys.forRun(err);
             Optional<NightRun.Finished> finished = runner.run(records, key, levels, facts(first), NightRun::run);
             if (finished.isEmpty()) {
@@ -109,11 +117,36 @@ final class ReplayCommand implements Callable<Integer> {
                 out.flush();
                 return exit.code();
             }
-            boolean reproduced = judge(finished.get().record(), out);
-            return reproduced ? exit.code() : Main.WRONG;
+            return judge(finished.get().record(), out) ? exit.code() : Main.WRONG;
         } catch (IOException e) {
             throw new Refusal(record + " cannot be replayed: " + e.getMessage(), e);
         }
+    }
+
+    /** Better before a night than after it. */
+    private void refuseWhatCannotBeJudged(NightFiles own, NightFiles files) {
+        List<String> reasons = new ArrayList<>(CompareCommand.reasons(Stream.concat(Stream.of(record), with.stream())
+                .map(CompareCommand::open)
+                .toList()));
+        if (!own.fans().set().equals(files.fans().set())) {
+            reasons.add("the record is of fan set " + own.fans().set() + ", --fans names "
+                    + files.fans().set());
+        }
+        boolean simulatedNow = files.bench().simulation().isPresent();
+        if (own.bench().simulation().isPresent() != simulatedNow) {
+            reasons.add("the record's bench is "
+                    + (simulatedNow ? "no simulated one, this one is" : "simulated, this one is not")
+                    + "; what is simulated says nothing about what is measured");
+        }
+        if (!reasons.isEmpty()) {
+            throw new Refusal("a replay could not be judged:\n  " + String.join("\n  ", reasons)
+                    + "\nnothing was sent to the bench");
+        }
+    }
+
+    private static boolean sameBench(NightFiles one, NightFiles other) {
+        return one.bench().name().equals(other.bench().name())
+                && one.bench().configuration().equals(other.bench().configuration());
     }
 
     /** Steps above the background are measured at the own levels of the first night, whatever the background is now. */
@@ -127,7 +160,9 @@ final class ReplayCommand implements Callable<Integer> {
     private Map<String, Object> facts(RecordFolder first) throws IOException {
         Map<String, Object> of = new LinkedHashMap<>();
         of.put("record", first.name());
-        of.put("tag_manifest_sha256", Verified.of(record).tagManifestSha256().orElseThrow());
+        of.put(
+                "tag_manifest_sha256",
+                Verified.butForLines(record).tagManifestSha256().orElseThrow());
         return Map.of("replay-of", of);
     }
 

@@ -112,6 +112,8 @@ public final class ComparisonFiles {
         f.number("expanded_uncertainty_K", a.expandedKelvin(), 4);
         f.number("e_number", a.normalizedError(), 3);
         f.number("detectable_K", a.detectableKelvin(), 4);
+        f.number("together_expanded_uncertainty_K", a.togetherKelvin(), 4);
+        f.map.put("apart", a.apart());
         return f.map;
     }
 
@@ -126,6 +128,8 @@ public final class ComparisonFiles {
         f.number("expanded_uncertainty_K", a.expandedKelvin(), 4);
         f.number("e_number", a.normalizedError(), 3);
         f.number("detectable_K", a.detectableKelvin(), 4);
+        f.number("together_expanded_uncertainty_K", a.togetherKelvin(), 4);
+        f.map.put("apart", a.apart());
         return f.map;
     }
 

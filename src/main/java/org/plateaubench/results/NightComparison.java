@@ -9,6 +9,7 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.Set;
+import java.util.function.IntFunction;
 import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.benchfile.ChannelSpec;
 import org.plateaubench.benchfile.SimulationSpec;
@@ -103,6 +104,8 @@ public record NightComparison(
      * @param expandedKelvin half-width of the 95 % interval of that, K
      * @param normalizedError E number; they agree where its magnitude is at most 1
      * @param detectableKelvin change that would have been found in four of five cases, K
+     * @param togetherKelvin half-width of the interval of the change if those of all nights and steps of this bench are to
+     *     hold at once in 95 % (Bonferroni), K
      */
     public record NightAgreement(
             String set,
@@ -112,7 +115,14 @@ public record NightComparison(
             double kelvin,
             double expandedKelvin,
             double normalizedError,
-            double detectableKelvin) {}
+            double detectableKelvin,
+            double togetherKelvin) {
+
+        /** {@return true if the nights differ, all steps judged at once} */
+        public boolean apart() {
+            return StrictMath.abs(kelvin) > togetherKelvin;
+        }
+    }
 
     /**
      * How far a difference of two sets on one bench agrees with that on another.
@@ -126,6 +136,8 @@ public record NightComparison(
      * @param expandedKelvin root of the sum of the squares of their 95 % intervals, K
      * @param normalizedError E number; they agree where its magnitude is at most 1
      * @param detectableKelvin disagreement that would have been found in four of five cases, K
+     * @param togetherKelvin half-width of the interval of the disagreement if those of all sets, steps and benches are to hold
+     *     at once in 95 % (Bonferroni), K
      */
     public record BenchAgreement(
             String set,
@@ -136,7 +148,14 @@ public record NightComparison(
             double secondKelvin,
             double expandedKelvin,
             double normalizedError,
-            double detectableKelvin) {}
+            double detectableKelvin,
+            double togetherKelvin) {
+
+        /** {@return true if the benches do not agree, all steps judged at once} */
+        public boolean apart() {
+            return StrictMath.abs(firstKelvin - secondKelvin) > togetherKelvin;
+        }
+    }
 
     /** Records that cannot be compared. */
     public static final class NotComparable extends Exception {
@@ -183,13 +202,18 @@ public record NightComparison(
         return new NightComparison(nights.get(0).results().simulated(), wanted, benches, agreements(benches), findings);
     }
 
-    /** {@return true if two benches, or two nights where there is only one set, do not agree} */
+    /**
+     * Whether two benches, or two nights where there is only one set, do not agree, all steps judged at once: of twenty steps
+     * that agree one has an E number above 1 by chance.
+     *
+     * @return true if they do not
+     */
     public boolean disagrees() {
         boolean nights = benches.stream()
                 .filter(b -> b.differences().isEmpty())
                 .flatMap(b -> b.nightAgreements().stream())
-                .anyMatch(a -> StrictMath.abs(a.normalizedError()) > 1.0);
-        return nights || benchAgreements.stream().anyMatch(a -> StrictMath.abs(a.normalizedError()) > 1.0);
+                .anyMatch(NightAgreement::apart);
+        return nights || benchAgreements.stream().anyMatch(BenchAgreement::apart);
     }
 
     // ---- whether they can be compared
@@ -308,9 +332,14 @@ public record NightComparison(
                 nightAgreements(alike));
     }
 
+    /** The probability of each interval if so many are to hold at once in 95 %. */
+    private static double eachOf(int family) {
+        return 1.0 - (1.0 - StepResult.PROBABILITY) / family;
+    }
+
     private static List<NightAgreement> nightAgreements(List<SetNight> nights) {
         Map<String, SetNight> firsts = new LinkedHashMap<>();
-        List<NightAgreement> agreements = new ArrayList<>();
+        List<IntFunction<NightAgreement>> judged = new ArrayList<>();
         for (SetNight night : nights) {
             SetNight first = firsts.putIfAbsent(night.set(), night);
             if (first == null) {
@@ -320,40 +349,43 @@ public record NightComparison(
             for (StepEstimate now : StepEstimate.of(night.steps(), 0.0)) {
                 earlier.stream()
                         .filter(e -> e.step().equals(now.step()) && e.complete() && now.complete())
-                        .forEach(then -> {
-                            Budget change = Budget.ofDifference(now.full(), then.full());
-                            agreements.add(new NightAgreement(
-                                    night.set(),
-                                    now.step(),
-                                    first.night(),
-                                    night.night(),
-                                    now.riseKelvin() - then.riseKelvin(),
-                                    change.expanded(StepResult.PROBABILITY),
-                                    NormalizedError.of(now.riseKelvin(), now.full(), then.riseKelvin(), then.full()),
-                                    change.detectable(change.coverageFactor(StepResult.PROBABILITY), POWER)));
-                        });
+                        .forEach(then -> judged.add(family -> agreement(first, then, night, now, family)));
             }
         }
-        return agreements;
+        return judged.stream().map(each -> each.apply(judged.size())).toList();
+    }
+
+    private static NightAgreement agreement(
+            SetNight first, StepEstimate then, SetNight later, StepEstimate now, int family) {
+        Budget change = Budget.ofDifference(now.full(), then.full());
+        return new NightAgreement(
+                later.set(),
+                now.step(),
+                first.night(),
+                later.night(),
+                now.riseKelvin() - then.riseKelvin(),
+                change.expanded(StepResult.PROBABILITY),
+                NormalizedError.of(now.riseKelvin(), now.full(), then.riseKelvin(), then.full()),
+                change.detectable(change.coverageFactor(StepResult.PROBABILITY), POWER),
+                change.expanded(eachOf(family)));
     }
 
     private static List<BenchAgreement> agreements(List<OnBench> benches) {
-        List<BenchAgreement> agreements = new ArrayList<>();
+        List<IntFunction<BenchAgreement>> judged = new ArrayList<>();
+        OnBench first = benches.get(0);
         for (OnBench second : benches.subList(1, benches.size())) {
-            OnBench first = benches.get(0);
             for (Difference d : first.differences()) {
                 second.differences().stream()
                         .filter(o -> o.set().equals(d.set()) && o.step().equals(d.step()))
-                        .forEach(o -> agreements.add(agreement(first.bench(), d, second.bench(), o)));
+                        .forEach(o -> judged.add(family -> agreement(first.bench(), d, second.bench(), o, family)));
             }
         }
-        return agreements;
+        return judged.stream().map(each -> each.apply(judged.size())).toList();
     }
 
     private static BenchAgreement agreement(
-            String firstBench, Difference first, String secondBench, Difference second) {
-        double expanded = StrictMath.hypot(
-                first.budget().expanded(StepResult.PROBABILITY), second.budget().expanded(StepResult.PROBABILITY));
+            String firstBench, Difference first, String secondBench, Difference second, int family) {
+        double expanded = expanded(first, second, StepResult.PROBABILITY);
         // found in four of five cases: the interval, and 0.84 of the standard uncertainty of the difference beyond it
         double detectable = expanded
                 + 0.8416
@@ -369,7 +401,13 @@ public record NightComparison(
                 second.kelvin(),
                 expanded,
                 (first.kelvin() - second.kelvin()) / expanded,
-                detectable);
+                detectable,
+                expanded(first, second, eachOf(family)));
+    }
+
+    private static double expanded(Difference first, Difference second, double probability) {
+        return StrictMath.hypot(
+                first.budget().expanded(probability), second.budget().expanded(probability));
     }
 
     private static List<NightFinding> findings(List<ComparedNight> nights) {
