@@ -191,7 +191,7 @@ final class CompareCommand implements Callable<Integer> {
     static Opened open(Path folder) {
         try {
             RecordFolder record = RecordFolder.open(folder);
-            Verified verified = Verified.of(folder);
+            Verified verified = Verified.butForLines(folder);
             List<String> reasons = verified.findings().stream()
                     .filter(finding -> finding.severity() == Severity.FAILURE)
                     .map(finding ->
