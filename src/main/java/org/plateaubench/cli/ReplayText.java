@@ -36,6 +36,7 @@ final class ReplayText {
                         ? "  rises at " + ResultsText.with(bench.heatFlowWatts(), 1, "W") + "; what"
                         : "  what")
                 + " errs alike in both nights, such as sensor offsets, is not in the change nor in its U95\n"
+                + "  what one night or mount differs by from another is no part of U95 either, and shows as a change\n"
                 + "  E is the change over its U95 and agrees up to 1; a true change is seen in four of five replays from the"
                 + " size beside it\n"
                 + FansAndSoundText.findings(comparison.findings());
