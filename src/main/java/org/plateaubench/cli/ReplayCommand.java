@@ -46,13 +46,13 @@ import picocli.CommandLine.Spec;
                     + " two benches cannot agree; there the difference between two fan sets is judged, which needs a record"
                     + " of each set on each bench: name the others with --with.",
             "Exit code 1 if the results do not agree or could not be judged. 'compare' with the same records prints the same"
-                    + " numbers again, with --json for programs."
+                    + " numbers again, with --json for programs and --html with charts."
         },
         footer = {
             "",
             "Examples:",
-            "  plateau replay records/20261124-221003-example-loop-a --bench example-loop.yaml",
-            "  plateau replay RECORD-OF-B --bench other.yaml --with RECORD-OF-A --with REPLAY-OF-A"
+            "  plateau replay records/20261124-221003-example-loop-a --bench loop.yaml",
+            "  plateau replay RECORD-OF-B --bench other.yaml --with A --with REPLAY-OF-A"
         })
 final class ReplayCommand implements Callable<Integer> {
 
@@ -72,7 +72,10 @@ final class ReplayCommand implements Callable<Integer> {
                     "seed of a simulated night; without it the one after the record's, so that it is another night")
     private Long seed;
 
-    @Option(names = "--with", paramLabel = "RECORD", description = "another record to judge by; may be repeated")
+    @Option(
+            names = "--with",
+            paramLabel = "RECORD",
+            description = "for another bench: a record of another fan set, on either bench; may be repeated")
     private List<Path> with = List.of();
 
     @Option(names = "--records", paramLabel = "DIR", defaultValue = "records", description = "folder of the new record")
@@ -115,10 +118,12 @@ final class ReplayCommand implements Callable<Integer> {
             }
             Exit exit = finished.get().end().exit();
             Path replayed = finished.get().record();
-            if (finished.get().sealed().isEmpty() || exit != Exit.DONE && exit != Exit.PASSES_MISSING) {
-                out.println(mark(finished.get().results().simulated())
-                        + "NOT JUDGED: the night did not come to its end; if it goes on by 'resume', 'compare' of both"
-                        + " records judges it");
+            boolean sealed = finished.get().sealed().isPresent();
+            if (!sealed || exit != Exit.DONE && exit != Exit.PASSES_MISSING) {
+                out.println(mark(finished.get().results().simulated()) + "NOT JUDGED: "
+                        + (sealed
+                                ? "the night did not come to its end"
+                                : "the record is not sealed; once it is, 'compare' of both records judges it"));
                 out.flush();
                 return exit.code();
             }
