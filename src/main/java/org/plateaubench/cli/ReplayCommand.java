@@ -118,14 +118,14 @@ final class ReplayCommand implements Callable<Integer> {
             }
             Exit exit = finished.get().end().exit();
             Path replayed = finished.get().record();
-            boolean sealed = finished.get().sealed().isPresent();
-            if (!sealed || exit != Exit.DONE && exit != Exit.PASSES_MISSING) {
+            boolean ended = exit == Exit.DONE || exit == Exit.PASSES_MISSING;
+            if (!ended || finished.get().sealed().isEmpty()) {
                 out.println(mark(finished.get().results().simulated()) + "NOT JUDGED: "
-                        + (sealed
-                                ? "the night did not come to its end"
-                                : "the record is not sealed; once it is, 'compare' of both records judges it"));
+                        + (ended
+                                ? "the record is not sealed; once it is, 'compare' of both records judges it"
+                                : "the night did not come to its end"));
                 out.flush();
-                return exit.code();
+                return ended ? Main.WRONG : exit.code();
             }
             return judge(replayed, finished.get().results().simulated(), out) ? exit.code() : Main.WRONG;
         } catch (IOException e) {
