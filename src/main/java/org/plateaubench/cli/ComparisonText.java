@@ -145,7 +145,7 @@ final class ComparisonText {
         return table.text();
     }
 
-    private static String agrees(double normalizedError) {
+    static String agrees(double normalizedError) {
         return Math.abs(normalizedError) <= 1.0 ? "agrees" : "does NOT agree";
     }
 }

@@ -8,6 +8,7 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.OptionalLong;
 import java.util.concurrent.Callable;
 import java.util.stream.Stream;
 import org.plateaubench.audit.Audit;
@@ -21,9 +22,11 @@ import org.plateaubench.plan.Measurement;
 import org.plateaubench.plan.NightFiles;
 import org.plateaubench.record.RecordFolder;
 import org.plateaubench.record.SealingKey;
+import org.plateaubench.record.TrustFile;
 import org.plateaubench.record.Verified;
 import org.plateaubench.results.ComparedNight;
 import org.plateaubench.results.NightComparison;
+import org.plateaubench.results.NightResults;
 import org.plateaubench.results.ReplayVerdict;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Mixin;
@@ -43,13 +46,13 @@ import picocli.CommandLine.Spec;
                     + " two benches cannot agree; there the difference between two fan sets is judged, which needs a record"
                     + " of each set on each bench: name the others with --with.",
             "Exit code 1 if the results do not agree or could not be judged. 'compare' with the same records prints the same"
-                    + " numbers again, with --json for programs."
+                    + " numbers again, with --json for programs and --html with charts."
         },
         footer = {
             "",
             "Examples:",
-            "  plateau replay records/20261124-221003-example-loop-a --bench example-loop.yaml",
-            "  plateau replay RECORD-OF-B --bench other.yaml --with RECORD-OF-A --with REPLAY-OF-A"
+            "  plateau replay records/20261124-221003-example-loop-a --bench loop.yaml",
+            "  plateau replay RECORD-OF-B --bench other.yaml --with A --with REPLAY-OF-A"
         })
 final class ReplayCommand implements Callable<Integer> {
 
@@ -69,7 +72,10 @@ final class ReplayCommand implements Callable<Integer> {
                     "seed of a simulated night; without it the one after the record's, so that it is another night")
     private Long seed;
 
-    @Option(names = "--with", paramLabel = "RECORD", description = "another record to judge by; may be repeated")
+    @Option(
+            names = "--with",
+            paramLabel = "RECORD",
+            description = "for another bench: a record of another fan set, on either bench; may be repeated")
     private List<Path> with = List.of();
 
     @Option(names = "--records", paramLabel = "DIR", defaultValue = "records", description = "folder of the new record")
@@ -86,9 +92,7 @@ final class ReplayCommand implements Callable<Integer> {
         PrintWriter out = spec.commandLine().getOut();
         PrintWriter err = spec.commandLine().getErr();
         try {
-            AuditReport audit = Audit.audit(record, AuditOptions.of(Keys.trust()));
-            if (audit.fails()) {
-                err.println("the record fails its audit; nothing was sent to the bench\n" + audit.text());
+            if (!audited(err)) {
                 return Main.WRONG;
             }
             RecordFolder first = RecordFolder.open(record);
@@ -97,56 +101,105 @@ final class ReplayCommand implements Callable<Integer> {
                     own.planText(),
                     NightOptions.textOr(fans, own::fansText),
                     NightOptions.textOr(bench, own::benchText));
-            refuseWhatCannotBeJudged(own, files);
-            if (!sameBench(own, files) && with.isEmpty()) {
+            OptionalLong firstSeed = Provenance.of(first).seed();
+            long night = seed != null ? seed : firstSeed.orElse(0) + 1;
+            boolean sameBench = refuseWhatCannotBeJudged(files, firstSeed.equals(OptionalLong.of(night)));
+            if (!sameBench && with.isEmpty()) {
                 err.println(
-                        "on another bench only the difference between fan sets can be judged: this replay alone will"
-                                + " not be. Replay a record of the other set there as well, with --with.");
+                        "on another bench only the difference between fan sets can be judged, so this replay alone will"
+                                + " not be: replay a record of another set there as well, with --with");
             }
-            long night = seed != null ? seed : Provenance.of(first).seed().orElse(0) + 1;
             NightRunner runner = new NightRunner(files, options, night, Optional.empty(), spec);
-            Optional<Input.LevelsFrom> levels = sameBench(own, files) ? levels(files) : Optional.empty();
+            Optional<Input.LevelsFrom> levels = sameBench ? levels(files) : Optional.empty();
             SealingKey key = Keys.forRun(err);
             Optional<NightRun.Finished> finished = runner.run(records, key, levels, facts(first), NightRun::run);
             if (finished.isEmpty()) {
                 return Exit.BENCH_FAULT.code();
             }
             Exit exit = finished.get().end().exit();
-            if (exit != Exit.DONE && exit != Exit.PASSES_MISSING) {
-                out.println("not judged: the night did not come to its end");
+            Path replayed = finished.get().record();
+            boolean sealed = finished.get().sealed().isPresent();
+            if (!sealed || exit != Exit.DONE && exit != Exit.PASSES_MISSING) {
+                out.println(mark(finished.get().results().simulated()) + "NOT JUDGED: "
+                        + (sealed
+                                ? "the night did not come to its end"
+                                : "the record is not sealed; once it is, 'compare' of both records judges it"));
                 out.flush();
                 return exit.code();
             }
-            return judge(finished.get().record(), out) ? exit.code() : Main.WRONG;
+            return judge(replayed, finished.get().results().simulated(), out) ? exit.code() : Main.WRONG;
         } catch (IOException e) {
             throw new Refusal(record + " cannot be replayed: " + e.getMessage(), e);
         }
     }
 
-    /** Better before a night than after it. */
-    private void refuseWhatCannotBeJudged(NightFiles own, NightFiles files) {
-        List<String> reasons = new ArrayList<>(CompareCommand.reasons(Stream.concat(Stream.of(record), with.stream())
-                .map(CompareCommand::open)
-                .toList()));
-        if (!own.fans().set().equals(files.fans().set())) {
-            reasons.add("the record is of fan set " + own.fans().set() + ", --fans names "
-                    + files.fans().set());
-        }
-        boolean simulatedNow = files.bench().simulation().isPresent();
-        if (own.bench().simulation().isPresent() != simulatedNow) {
-            reasons.add("the record's bench is "
-                    + (simulatedNow ? "no simulated one, this one is" : "simulated, this one is not")
-                    + "; what is simulated says nothing about what is measured");
-        }
-        if (!reasons.isEmpty()) {
-            throw new Refusal("a replay could not be judged:\n  " + String.join("\n  ", reasons)
-                    + "\nnothing was sent to the bench");
-        }
+    private Stream<Path> given() {
+        return Stream.concat(Stream.of(record), with.stream());
     }
 
-    private static boolean sameBench(NightFiles one, NightFiles other) {
-        return one.bench().name().equals(other.bench().name())
-                && one.bench().configuration().equals(other.bench().configuration());
+    /** Nothing is judged by a record that cannot be relied on. */
+    private boolean audited(PrintWriter err) throws IOException {
+        TrustFile trust = Keys.trust();
+        for (Path each : given().toList()) {
+            AuditReport audit = Audit.audit(each, AuditOptions.of(trust));
+            if (audit.fails()) {
+                err.println(each + " fails its audit; nothing was sent to the bench\n" + audit.text());
+                return false;
+            }
+        }
+        return true;
+    }
+
+    /**
+     * Refuses before the night what would be refused after it.
+     *
+     * @return true if the replay is on the bench of the record
+     */
+    private boolean refuseWhatCannotBeJudged(NightFiles files, boolean sameSeed) {
+        List<CompareCommand.Opened> opened = given().map(CompareCommand::open).toList();
+        List<String> reasons = new ArrayList<>(CompareCommand.reasons(opened));
+        if (!reasons.isEmpty()) {
+            throw refusal(reasons);
+        }
+        List<ComparedNight> nights = new ArrayList<>();
+        opened.forEach(each -> nights.add(each.night().orElseThrow()));
+        ComparedNight first = nights.get(0);
+        // Only its identities tell that a bench of another process is simulated: then it is so again.
+        boolean simulated = files.bench().simulation().isPresent()
+                || first.results().simulated()
+                        && first.files().bench().simulation().isEmpty();
+        ComparedNight again =
+                new ComparedNight("the replay", "", files, NightResults.empty(files, simulated, "not begun", ""));
+        boolean sameBench = again.benchIdentity().equals(first.benchIdentity());
+        nights.add(again);
+        reasons.addAll(NightComparison.forbiddenByFiles(nights));
+        if (!first.set().equals(again.set())) {
+            reasons.add("the record is of fan set " + first.set() + ", --fans names " + again.set());
+        }
+        if (first.results().steps().stream().allMatch(step -> Double.isNaN(step.expandedKelvin()))) {
+            reasons.add(
+                    record + " has no step with an interval: one is judged where it, or another one of its night, was"
+                            + " repeated");
+        }
+        if (simulated && sameSeed) {
+            reasons.add("the seed is the record's own, so nothing but the same night would come out");
+        }
+        if (sameBench && !with.isEmpty()) {
+            reasons.add("--with is for another bench; on the record's own bench the record itself is judged by");
+        }
+        nights.stream()
+                .filter(night -> !night.benchIdentity().equals(first.benchIdentity())
+                        && !night.benchIdentity().equals(again.benchIdentity()))
+                .forEach(night -> reasons.add(night.record() + " is of a third bench"));
+        if (!reasons.isEmpty()) {
+            throw refusal(reasons);
+        }
+        return sameBench;
+    }
+
+    private static Refusal refusal(List<String> reasons) {
+        return new Refusal(
+                "a replay could not be judged:\n  " + String.join("\n  ", reasons) + "\nnothing was sent to the bench");
     }
 
     /** Steps above the background are measured at the own levels of the first night, whatever the background is now. */
@@ -158,15 +211,15 @@ final class ReplayCommand implements Callable<Integer> {
     }
 
     private Map<String, Object> facts(RecordFolder first) throws IOException {
+        Verified verified = Verified.butForLines(record);
         Map<String, Object> of = new LinkedHashMap<>();
         of.put("record", first.name());
-        of.put(
-                "tag_manifest_sha256",
-                Verified.butForLines(record).tagManifestSha256().orElseThrow());
+        of.put("tag_manifest_sha256", verified.tagManifestSha256().orElseThrow());
+        of.put("signature_sha256", verified.signatureSha256().orElseThrow());
         return Map.of("replay-of", of);
     }
 
-    private boolean judge(Path replayed, PrintWriter out) {
+    private boolean judge(Path replayed, boolean simulated, PrintWriter out) {
         List<CompareCommand.Opened> opened = Stream.concat(Stream.of(record, replayed), with.stream())
                 .map(CompareCommand::open)
                 .toList();
@@ -176,18 +229,26 @@ final class ReplayCommand implements Callable<Integer> {
                 List<ComparedNight> nights =
                         opened.stream().flatMap(o -> o.night().stream()).toList();
                 NightComparison comparison = NightComparison.of(nights, Optional.empty(), 0.0);
-                ReplayVerdict verdict = ReplayVerdict.of(nights.get(0), nights.get(1), comparison);
-                out.print(ComparisonText.of(comparison));
-                out.println((comparison.simulated() ? "SIMULATED  " : "") + verdict.text());
+                ReplayVerdict verdict = ReplayVerdict.of(nights.get(0), comparison);
+                out.print(ReplayText.of(name(record), name(replayed), comparison));
+                out.println(mark(simulated) + verdict.text());
                 out.flush();
                 return verdict.reproduced();
             }
         } catch (NightComparison.NotComparable e) {
             reasons.addAll(e.reasons());
         }
-        out.println("NOT JUDGED:");
+        out.println(mark(simulated) + "NOT JUDGED:");
         reasons.forEach(reason -> out.println("  " + reason));
         out.flush();
         return false;
+    }
+
+    private static String mark(boolean simulated) {
+        return simulated ? "SIMULATED  " : "";
+    }
+
+    private static String name(Path folder) {
+        return folder.toAbsolutePath().normalize().getFileName().toString();
     }
 }

@@ -108,6 +108,7 @@ public final class ComparisonFiles {
         f.map.put("step", a.step());
         f.map.put("first", a.first());
         f.map.put("later", a.later());
+        f.number("first_rise_K", a.firstKelvin(), 4);
         f.number("change_K", a.kelvin(), 4);
         f.number("expanded_uncertainty_K", a.expandedKelvin(), 4);
         f.number("e_number", a.normalizedError(), 3);

@@ -100,6 +100,7 @@ public record NightComparison(
      * @param step the setpoint
      * @param first record of its first night
      * @param later record of the later night
+     * @param firstKelvin rise of the first night at the heat flow of the comparison, K
      * @param kelvin rise of the later night less that of the first, K
      * @param expandedKelvin half-width of the 95 % interval of that, K
      * @param normalizedError E number; they agree where its magnitude is at most 1
@@ -112,6 +113,7 @@ public record NightComparison(
             String step,
             String first,
             String later,
+            double firstKelvin,
             double kelvin,
             double expandedKelvin,
             double normalizedError,
@@ -187,6 +189,7 @@ public record NightComparison(
             List<ComparedNight> nights, Optional<String> against, double equivalentWithinKelvin) throws NotComparable {
         String wanted = against.orElse(nights.get(0).set());
         Map<String, List<ComparedNight>> byBench = byBench(nights);
+        byBench.values().forEach(ofBench -> ofBench.sort(Comparator.comparing(ComparedNight::openedUtc)));
         List<String> reasons = refusals(nights, byBench, wanted);
         if (!reasons.isEmpty()) {
             throw new NotComparable(reasons);
@@ -218,20 +221,14 @@ public record NightComparison(
 
     // ---- whether they can be compared
 
-    /** Nights by bench, each in order of time; benches in the order of the nights given. */
-    private static Map<String, List<ComparedNight>> byBench(List<ComparedNight> nights) {
-        Map<String, List<ComparedNight>> byBench = new LinkedHashMap<>();
-        for (ComparedNight night : nights) {
-            BenchFile bench = night.files().bench();
-            byBench.computeIfAbsent(bench.name() + "\n" + bench.configuration(), key -> new ArrayList<>())
-                    .add(night);
-        }
-        byBench.values().forEach(of -> of.sort(Comparator.comparing(ComparedNight::openedUtc)));
-        return byBench;
-    }
-
-    private static List<String> refusals(
-            List<ComparedNight> nights, Map<String, List<ComparedNight>> byBench, String against) {
+    /**
+     * What forbids a comparison whatever was or will be measured: simulated beside measured, another plan, channels of one
+     * bench that were corrected otherwise.
+     *
+     * @param nights two or more; of one that is yet to come only its files and whether it is simulated are looked at
+     * @return every reason, one line each; may be empty
+     */
+    public static List<String> forbiddenByFiles(List<ComparedNight> nights) {
         List<String> reasons = new ArrayList<>();
         ComparedNight first = nights.get(0);
         for (ComparedNight night : nights) {
@@ -244,6 +241,27 @@ public record NightComparison(
                 reasons.add(night.record() + " was made by another plan than " + first.record()
                         + "; the same bytes are needed");
             }
+        }
+        byBench(nights)
+                .values()
+                .forEach(of -> of.forEach(night -> reasons.addAll(changedCorrections(of.get(0), night))));
+        return reasons;
+    }
+
+    /** Nights by bench, benches and nights in the order given. */
+    private static Map<String, List<ComparedNight>> byBench(List<ComparedNight> nights) {
+        Map<String, List<ComparedNight>> byBench = new LinkedHashMap<>();
+        for (ComparedNight night : nights) {
+            byBench.computeIfAbsent(night.benchIdentity(), key -> new ArrayList<>())
+                    .add(night);
+        }
+        return byBench;
+    }
+
+    private static List<String> refusals(
+            List<ComparedNight> nights, Map<String, List<ComparedNight>> byBench, String against) {
+        List<String> reasons = forbiddenByFiles(nights);
+        for (ComparedNight night : nights) {
             if (night.results().steps().stream().noneMatch(s -> s.estimate().isPresent())) {
                 reasons.add(night.record() + " has no thermal pass that counts");
             }
@@ -261,7 +279,6 @@ public record NightComparison(
         ComparedNight first = nights.get(0);
         String bench = "bench \"" + first.files().bench().name() + "\"";
         for (ComparedNight night : nights) {
-            reasons.addAll(changedCorrections(first, night));
             double share = night.heatFlowWatts() / first.heatFlowWatts() - 1.0;
             if (Double.isNaN(night.heatFlowWatts()) != Double.isNaN(first.heatFlowWatts())) {
                 reasons.add(
@@ -363,6 +380,7 @@ public record NightComparison(
                 now.step(),
                 first.night(),
                 later.night(),
+                then.riseKelvin(),
                 now.riseKelvin() - then.riseKelvin(),
                 change.expanded(StepResult.PROBABILITY),
                 NormalizedError.of(now.riseKelvin(), now.full(), then.riseKelvin(), then.full()),

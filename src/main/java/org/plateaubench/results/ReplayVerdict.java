@@ -1,6 +1,7 @@
 package org.plateaubench.results;
 
 import java.util.ArrayList;
+import java.util.Comparator;
 import java.util.List;
 import java.util.stream.Collectors;
 import org.plateaubench.results.NightComparison.BenchAgreement;
@@ -11,7 +12,7 @@ import org.plateaubench.units.Decimals;
  * Whether a night that was run again found what the first one found. On one bench each step is judged by its E number, what
  * errs alike in both left out; on two benches only the differences between fan sets are, since rises of two benches cannot
  * agree. The verdict on all of them allows for their number: of twenty steps that agree one has an E number above 1 by
- * chance.
+ * chance. What would have been seen is said with it, since a wide interval agrees with everything.
  *
  * @param reproduced true if every step was judged, and none is apart
  * @param text what to say, one line
@@ -19,9 +20,21 @@ import org.plateaubench.units.Decimals;
 public record ReplayVerdict(boolean reproduced, String text) {
 
     /** One judged step. */
-    private record Judged(String step, double normalizedError, boolean apart) {
+    private record Judged(String step, String name, double normalizedError, boolean apart, double detectableKelvin) {
+        private Judged(NightAgreement a) {
+            this(a.step(), a.step(), a.normalizedError(), a.apart(), a.detectableKelvin());
+        }
+
+        private Judged(BenchAgreement a) {
+            this(a.step(), a.set() + " " + a.step(), a.normalizedError(), a.apart(), a.detectableKelvin());
+        }
+
+        private boolean agreesAlone() {
+            return Math.abs(normalizedError) <= 1.0;
+        }
+
         private String text() {
-            return step + " (E " + Decimals.fixed(normalizedError, 2) + ")";
+            return name + " (E " + Decimals.fixed(normalizedError, 2) + ")";
         }
     }
 
@@ -29,43 +42,41 @@ public record ReplayVerdict(boolean reproduced, String text) {
      * Judges.
      *
      * @param first the record that was replayed
-     * @param again its replay
-     * @param comparison both, and whatever else they are judged by
+     * @param comparison it and its replay on one bench; on two benches those and at least one night of another fan set on each
      * @return the verdict
      */
-    public static ReplayVerdict of(ComparedNight first, ComparedNight again, NightComparison comparison) {
+    public static ReplayVerdict of(ComparedNight first, NightComparison comparison) {
         List<Judged> judged = new ArrayList<>();
         if (comparison.benches().size() > 1) {
-            for (BenchAgreement a : comparison.benchAgreements()) {
-                judged.add(new Judged(a.step(), a.normalizedError(), a.apart()));
-            }
+            comparison.benchAgreements().forEach(a -> judged.add(new Judged(a)));
         } else {
-            for (NightAgreement a : comparison.benches().get(0).nightAgreements()) {
-                if (a.first().equals(first.record()) && a.later().equals(again.record())) {
-                    judged.add(new Judged(a.step(), a.normalizedError(), a.apart()));
-                }
-            }
+            comparison.benches().get(0).nightAgreements().forEach(a -> judged.add(new Judged(a)));
         }
         List<String> missing = first.results().steps().stream()
                 .map(StepResult::step)
                 .filter(step -> judged.stream().noneMatch(j -> j.step().equals(step)))
                 .toList();
+        List<Judged> apart = judged.stream().filter(Judged::apart).toList();
+        if (!apart.isEmpty()) {
+            return new ReplayVerdict(
+                    false, "NOT reproduced: apart at " + texts(apart) + ", " + apart.size() + " of " + judged.size());
+        }
         if (!missing.isEmpty()) {
             return new ReplayVerdict(
                     false,
                     "NOT JUDGED at " + String.join(", ", missing)
                             + ": a step is judged where it, or another one of its night, was repeated in both nights");
         }
-        List<Judged> apart = judged.stream().filter(Judged::apart).toList();
-        if (!apart.isEmpty()) {
-            return new ReplayVerdict(false, "NOT reproduced: apart at " + texts(apart));
-        }
-        List<Judged> alone =
-                judged.stream().filter(j -> Math.abs(j.normalizedError()) > 1.0).toList();
+        List<Judged> alone = judged.stream().filter(j -> !j.agreesAlone()).toList();
+        Judged widest = judged.stream()
+                .max(Comparator.comparingDouble(Judged::detectableKelvin))
+                .orElseThrow(() -> new IllegalArgumentException("there is no step to judge by"));
         return new ReplayVerdict(
                 true,
-                "reproduced: none of " + judged.size() + " differences is beyond what they may be by chance"
-                        + (alone.isEmpty() ? "" : "; one in twenty is above 1 by itself, here " + texts(alone)));
+                "reproduced: none of " + judged.size() + " is apart by more than chance may make"
+                        + (alone.isEmpty() ? "" : " (one in twenty is above 1 by itself, here " + texts(alone) + ")")
+                        + "; differences below " + Decimals.fixed(widest.detectableKelvin(), 3) + " K (" + widest.name()
+                        + ") may have stayed unseen");
     }
 
     private static String texts(List<Judged> steps) {
