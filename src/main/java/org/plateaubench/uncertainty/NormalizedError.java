@@ -1,8 +1,9 @@
 package org.plateaubench.uncertainty;
 
 /**
- * The E number of two results of one quantity: they agree where its magnitude is at most 1 (ISO/IEC 17043:2010, B.3.1.3;
- * ISO 13528:2015, 9.7). Both standards take the two results for independent; here what they have in common is left out.
+ * The E number of two results of one quantity: they agree where its magnitude is at most 1 (ISO 13528, as the reference
+ * manual of NIST's Dataplot states it under "ISO 13528 EN SCORE", with expanded uncertainties). The standard takes the two
+ * results for independent; here what they have in common is left out.
  */
 public final class NormalizedError {
 
