@@ -34,6 +34,8 @@ public enum NightCheck {
             false,
             "nothing was read or set in the gap; the pass that was cut was repeated",
             "see the journal, and what was torn off, in data/torn-*"),
+    /** The night is the replay of another one. */
+    REPLAY(Severity.NOTE, false, "it was run to see whether the result of that record comes out again", "compare both"),
     /** A pass was set aside. */
     PASS_SET_ASIDE(Severity.NOTE, false, "the results differ with it and without", "look at both");
 

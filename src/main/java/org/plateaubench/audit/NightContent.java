@@ -68,6 +68,12 @@ final class NightContent {
         if (Boolean.TRUE.equals(provenance.get("attended")) && facts.lacksCutOffs()) {
             findings.add(NightCheck.CUT_OFFS_MISSING.at("data/" + BENCH, "it was run as attended, without cut-offs"));
         }
+        if (provenance.get("replay-of") instanceof Map<?, ?> first) {
+            findings.add(NightCheck.REPLAY.at(
+                    "data/" + PROVENANCE,
+                    "it is the replay of " + first.get("record") + ", whose tag manifest has the SHA-256 "
+                            + first.get("tag_manifest_sha256")));
+        }
         overdue(facts, openedUtc, findings);
     }
 

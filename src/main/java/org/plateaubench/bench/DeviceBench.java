@@ -42,6 +42,8 @@ public final class DeviceBench implements Bench {
     /** In simulated time nothing really waits; this long without progress is a fault of the program. */
     private static final int SIMULATED_MILLIS = 5000;
 
+    private static final int TURN_MILLIS = 200;
+
     /** A reading under way, the identity where the line is out of step, and the setting itself. */
     private static final int TIMEOUTS_OF_SETTING = 3;
 
@@ -328,21 +330,33 @@ public final class DeviceBench implements Bench {
 
         private DeviceReadings result(long millis) {
             try {
-                DeviceReadings result = reading.get(millis, TimeUnit.MILLISECONDS);
+                DeviceReadings result =
+                        file.simulation().isPresent() ? inTurns() : reading.get(millis, TimeUnit.MILLISECONDS);
                 reading = null;
                 return result;
             } catch (TimeoutException e) {
-                if (file.simulation().isPresent()) {
-                    throw new IllegalStateException(
-                            "simulated device " + device.name() + " made no progress for " + SIMULATED_MILLIS + " ms",
-                            e);
-                }
                 return missing();
             } catch (ExecutionException e) {
                 throw new IllegalStateException("device " + device.name() + " could not be read", e.getCause());
             } catch (InterruptedException e) {
                 Thread.currentThread().interrupt();
                 return missing();
+            }
+        }
+
+        /** What a simulated device reads. Turns are counted, not the time: a program that was stopped had none. */
+        private DeviceReadings inTurns() throws ExecutionException, InterruptedException {
+            for (int turns = 1; ; turns++) {
+                try {
+                    return reading.get(TURN_MILLIS, TimeUnit.MILLISECONDS);
+                } catch (TimeoutException e) {
+                    if (turns * TURN_MILLIS >= SIMULATED_MILLIS) {
+                        throw new IllegalStateException(
+                                "simulated device " + device.name() + " made no progress for " + SIMULATED_MILLIS
+                                        + " ms",
+                                e);
+                    }
+                }
             }
         }
 

@@ -85,7 +85,7 @@ final class CompareCommand implements Callable<Integer> {
     private CommandSpec spec;
 
     /** A record that was opened. */
-    private record Opened(Path folder, Optional<ComparedNight> night, Optional<String> seal, List<String> reasons) {}
+    record Opened(Path folder, Optional<ComparedNight> night, Optional<String> seal, List<String> reasons) {}
 
     @Override
     public Integer call() {
@@ -161,7 +161,7 @@ final class CompareCommand implements Callable<Integer> {
         }
     }
 
-    private static List<String> reasons(List<Opened> opened) {
+    static List<String> reasons(List<Opened> opened) {
         List<String> reasons = new ArrayList<>();
         Set<String> seals = new TreeSet<>();
         for (Opened each : opened) {
@@ -188,10 +188,10 @@ final class CompareCommand implements Callable<Integer> {
     }
 
     /** Opens one record, with every reason why it must not be compared. */
-    private static Opened open(Path folder) {
+    static Opened open(Path folder) {
         try {
             RecordFolder record = RecordFolder.open(folder);
-            Verified verified = Verified.of(folder);
+            Verified verified = Verified.butForLines(folder);
             List<String> reasons = verified.findings().stream()
                     .filter(finding -> finding.severity() == Severity.FAILURE)
                     .map(finding ->

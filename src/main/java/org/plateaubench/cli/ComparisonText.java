@@ -114,7 +114,7 @@ final class ComparisonText {
                     "  a set was measured again after another: what it changed by in between is drift, which cancels in"
                             + " the mean of its nights as far as it is steady\n");
         }
-        TextTable table = new TextTable("set", "step", "later night", ">change", ">± U95", ">E", "");
+        TextTable table = new TextTable("set", "step", "later night", ">change", ">± U95", ">shows from", ">E", "");
         for (NightAgreement a : bench.nightAgreements()) {
             table.row(
                     a.set(),
@@ -122,6 +122,7 @@ final class ComparisonText {
                     a.later(),
                     ResultsText.with(a.kelvin(), 3, "K"),
                     ResultsText.with(a.expandedKelvin(), 3, "K"),
+                    ResultsText.with(a.detectableKelvin(), 2, "K"),
                     Decimals.fixed(a.normalizedError(), 2),
                     agrees(a.normalizedError()));
         }
@@ -144,7 +145,7 @@ final class ComparisonText {
         return table.text();
     }
 
-    private static String agrees(double normalizedError) {
+    static String agrees(double normalizedError) {
         return Math.abs(normalizedError) <= 1.0 ? "agrees" : "does NOT agree";
     }
 }

@@ -79,6 +79,10 @@ public final class Main {
                     "Decides everything again from a record's inputs: identical, or the first difference.",
                     RetraceCommand::new),
             new Entry(
+                    "replay",
+                    "Runs a record's plan again on a bench, and judges whether the results agree.",
+                    ReplayCommand::new),
+            new Entry(
                     "key",
                     "Makes the key that seals records, and keeps the list of keys that are believed.",
                     KeyCommand::new),

@@ -3,6 +3,7 @@ package org.plateaubench.cli;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.function.Supplier;
 import org.plateaubench.benchfile.SimulationSpec;
 import org.plateaubench.plan.NightFiles;
 import org.plateaubench.problem.Parsed;
@@ -56,6 +57,36 @@ final class NightOptions {
             problems.addAll(files.problems());
         }
         throw new Refusal(text(problems));
+    }
+
+    /**
+     * A file's text, or what stands for it.
+     *
+     * @param file the file; null: none was given
+     * @param otherwise gives the text without it
+     * @return the text
+     * @throws Refusal if the file cannot be read
+     */
+    static SourceText textOr(Path file, Supplier<SourceText> otherwise) {
+        if (file == null) {
+            return otherwise.get();
+        }
+        Parsed<SourceText> read = SourceFiles.read(file);
+        return read.value().orElseThrow(() -> new Refusal(text(read.problems())));
+    }
+
+    /**
+     * Checks the three texts.
+     *
+     * @param plan the plan
+     * @param fans the fans file
+     * @param bench the bench file
+     * @return the night's files
+     * @throws Refusal with all problems, if there are any; nothing was sent to the bench
+     */
+    static NightFiles files(SourceText plan, SourceText fans, SourceText bench) {
+        Parsed<NightFiles> files = NightFiles.read(plan, fans, bench);
+        return files.value().orElseThrow(() -> new Refusal(text(files.problems())));
     }
 
     private static SourceText text(Parsed<SourceText> parsed, List<Problem> problems) {

@@ -39,6 +39,7 @@ final class NightRunner {
 
     private final NightFiles files;
     private final boolean simulated;
+    private final boolean begins;
     private final RunOptions options;
     private final long seed;
     private final OffsetDateTime start;
@@ -58,15 +59,16 @@ final class NightRunner {
     NightRunner(NightFiles files, RunOptions options, long seed, Optional<OffsetDateTime> begun, CommandSpec spec) {
         this.files = files;
         this.simulated = files.bench().simulation().isPresent();
+        this.begins = begun.isEmpty();
         this.options = options;
         this.seed = seed;
         this.start = simulated ? files.bench().simulation().get().start() : begun.orElseGet(NightRunner::now);
         this.out = spec.commandLine().getOut();
         this.err = spec.commandLine().getErr();
-        refuseWhatMayNotRun(begun.isEmpty());
+        refuseWhatMayNotRun();
     }
 
-    private void refuseWhatMayNotRun(boolean begins) {
+    private void refuseWhatMayNotRun() {
         Double pace = options.pace;
         if (!simulated && pace != null) {
             throw new Refusal(
@@ -148,7 +150,9 @@ final class NightRunner {
         } catch (IOException e) {
             throw new Refusal(
                     e.getMessage() + "\n"
-                            + (record.get() == null ? "no record was begun; nothing was set" : "nothing was set"),
+                            + (begins
+                                    ? "no record was begun; nothing was set"
+                                    : "nothing was set; the record can still be gone on with"),
                     e);
         } finally {
             screen.close();
@@ -175,7 +179,8 @@ final class NightRunner {
                     + " (keep it elsewhere: it anchors all" + " records up to this one)");
         } else {
             err.println("record " + finished.record() + " is kept but NOT sealed: " + finished.sealingFault());
-            err.println("once there is room to write again, 'resume' goes on with it");
+            err.println(
+                    "what made the bench safe stands above; once there is room, 'resume' goes on from the last checkpoint");
         }
     }
 

@@ -53,7 +53,7 @@ final class ResultsText {
             if (results.baselineEndKelvin().isPresent()) {
                 out.append(", ")
                         .append(with(results.baselineEndKelvin().getAsDouble(), 2, "K"))
-                        .append(" at the end");
+                        .append(" at the end; a change counts beyond twice its own uncertainty");
             }
             out.append('\n');
         }

@@ -197,8 +197,16 @@ final class Guard {
         }
     }
 
-    /** A cut-off that heard nothing for its time may have acted. */
+    /**
+     * A cut-off that heard nothing for its time may have acted. And while the machine stood still nothing was watched: that
+     * is no silence of a sensor, nor does a sensor stand still because it reads the same before and after.
+     */
     private void take(Input.ClockEvent event, Course course, boolean dwelling) {
+        if (event.kind().equals("stall")) {
+            goodSeconds.replaceAll((channel, seconds) -> seconds + event.seconds());
+            coolant.forEach(ThermometerWatch::release);
+            frozen.forEach(FrozenWatch::reset);
+        }
         String what = "clock " + event.kind() + " of " + Decimals.fixed(event.seconds(), 1) + " s";
         if (!event.kind().equals("zone") && event.seconds() > unseenCutoffSeconds - SILENCE_MARGIN_SECONDS) {
             course.heatOff();
@@ -638,6 +646,10 @@ final class Guard {
             this.channel = channel;
             this.column = column;
             this.limitSeconds = limitSeconds;
+        }
+
+        void reset() {
+            last = Double.NaN;
         }
 
         void check(Course course) {

@@ -1,5 +1,6 @@
 package org.plateaubench.equilibrium;
 
+import java.util.Arrays;
 import java.util.Optional;
 
 /**
@@ -90,20 +91,25 @@ public final class ExponentialFit {
         double start = seconds[0];
         double span = seconds[seconds.length - 1] - start;
         double[] best = bestOfGrid(seconds, values, weights, free, known);
+        double[][] knownDecays = new double[known.length][];
+        for (int k = 0; k < known.length; k++) {
+            knownDecays[k] = decays(seconds, known[k]);
+        }
         Optional<LeastSquaresFit> found = LeastSquares.nonlinear(
                 (p, gradients) -> {
                     double[] predicted = new double[seconds.length];
-                    for (int i = 0; i < predicted.length; i++) {
-                        predicted[i] = p[0];
-                        gradients[i][0] = 1.0;
-                        for (int k = 0; k < modes; k++) {
-                            double tau = k < free ? StrictMath.exp(p[1 + modes + k]) : known[k - free];
-                            double age = (seconds[i] - start) / tau;
-                            double decay = StrictMath.exp(-age);
-                            predicted[i] += p[1 + k] * decay;
-                            gradients[i][1 + k] = decay;
+                    Arrays.fill(predicted, p[0]);
+                    for (double[] gradient : gradients) {
+                        gradient[0] = 1.0;
+                    }
+                    for (int k = 0; k < modes; k++) {
+                        double tau = k < free ? StrictMath.exp(p[1 + modes + k]) : known[k - free];
+                        double[] decays = k < free ? decays(seconds, tau) : knownDecays[k - free];
+                        for (int i = 0; i < predicted.length; i++) {
+                            predicted[i] += p[1 + k] * decays[i];
+                            gradients[i][1 + k] = decays[i];
                             if (k < free) {
-                                gradients[i][1 + modes + k] = p[1 + k] * decay * age;
+                                gradients[i][1 + modes + k] = p[1 + k] * decays[i] * ((seconds[i] - start) / tau);
                             }
                         }
                     }
@@ -125,6 +131,15 @@ public final class ExponentialFit {
             }
             return Optional.of(new ExponentialFit(fit, start, timeConstants));
         });
+    }
+
+    /** What is left of an amplitude of one at each time. */
+    private static double[] decays(double[] seconds, double tau) {
+        double[] decays = new double[seconds.length];
+        for (int i = 0; i < decays.length; i++) {
+            decays[i] = StrictMath.exp(-((seconds[i] - seconds[0]) / tau));
+        }
+        return decays;
     }
 
     /** Parameters for the best time constants of a grid: asymptote, amplitudes, logarithms of free time constants. */
@@ -155,13 +170,11 @@ public final class ExponentialFit {
     }
 
     private static Moments.Regression linear(double[] seconds, double[] values, double[] weights, double[] tau) {
-        double[][] columns = new double[tau.length + 1][values.length];
-        for (int i = 0; i < values.length; i++) {
-            for (int k = 0; k < tau.length; k++) {
-                columns[k][i] = StrictMath.exp(-(seconds[i] - seconds[0]) / tau[k]);
-            }
-            columns[tau.length][i] = values[i];
+        double[][] columns = new double[tau.length + 1][];
+        for (int k = 0; k < tau.length; k++) {
+            columns[k] = decays(seconds, tau[k]);
         }
+        columns[tau.length] = values;
         return Moments.of(weights, columns).regression();
     }
 

@@ -33,7 +33,7 @@ import org.plateaubench.sample.Sample;
 public final class Night {
 
     /** Wall clock and monotonic clock may drift apart by so much from tick to tick before it is an event. */
-    private static final long CLOCK_STEP_MILLIS = 1000;
+    private static final long CLOCK_STEP_MILLIS = 500;
     /** So long between two ticks of a real night is a standstill of the machine. */
     private static final long STALL_MILLIS = 5000;
 

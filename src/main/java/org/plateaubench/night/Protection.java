@@ -16,6 +16,8 @@ final class Protection implements AutoCloseable {
 
     /** So long may a night make no progress, in real time, beyond its sampling period. */
     private static final long DEAD_MILLIS = 5000;
+
+    private static final long LOOK_MILLIS = 200;
     /** So long may the hook wait for the night to seal its record, in real time. */
     private static final long SEAL_MILLIS = 20_000;
 
@@ -25,7 +27,7 @@ final class Protection implements AutoCloseable {
     private final Bench bench;
     private final StopRequest stop;
     private final Consumer<String> err;
-    private final long deadMillis;
+    private final long deadLooks;
     private final Thread deadMan;
     private volatile boolean open = true;
     private volatile boolean nightOver;
@@ -51,7 +53,7 @@ final class Protection implements AutoCloseable {
         this.bench = bench;
         this.stop = stop;
         this.err = err;
-        this.deadMillis = DEAD_MILLIS + realPeriodMillis;
+        this.deadLooks = (DEAD_MILLIS + realPeriodMillis) / LOOK_MILLIS;
         ENDING.forEach(name -> Signals.handle(name, this::ending));
         Signals.handle("HUP", name -> night.request(new Input.Signal(name)));
         addHook.accept(new Thread(this::shutDown, "plateau-shutdown"));
@@ -81,12 +83,16 @@ final class Protection implements AutoCloseable {
         Runtime.getRuntime().halt(Exit.ENDED_EARLY.code());
     }
 
+    /**
+     * Counts its own looks, not the time: a machine that stood still gave neither the night nor this thread a turn, and the
+     * night has its time again to go on.
+     */
     private void watch() {
         long beats = night.beats();
-        Deadline dead = Deadline.afterMillis(deadMillis);
+        long looks = 0;
         boolean asked = false;
         while (open) {
-            Deadline.afterMillis(200).await();
+            Deadline.afterMillis(LOOK_MILLIS).await();
             if (!asked && !nightOver && stop.by().isPresent()) {
                 asked = true;
                 err.accept(stop.by().get() + " asks for the end: making the bench safe, then sealing the record");
@@ -94,9 +100,10 @@ final class Protection implements AutoCloseable {
             }
             if (nightOver || night.beats() != beats) {
                 beats = night.beats();
-                dead = Deadline.afterMillis(deadMillis);
-            } else if (dead.passed()) {
-                err.accept("no progress for " + deadMillis / 1000 + " s: making the bench safe; threads follow");
+                looks = 0;
+            } else if (++looks >= deadLooks) {
+                err.accept("no progress for " + deadLooks * LOOK_MILLIS / 1000
+                        + " s: making the bench safe; threads follow");
                 bench.makeSafe(false);
                 Thread.getAllStackTraces().forEach((thread, frames) -> {
                     StringBuilder text = new StringBuilder(thread.getName());

@@ -12,8 +12,12 @@ import java.nio.file.LinkOption;
 import java.nio.file.Path;
 import java.nio.file.StandardCopyOption;
 import java.nio.file.StandardOpenOption;
+import org.plateaubench.units.Decimals;
 
-/** The operations that change files of a record, in one place: a test lets each of them fail. Forced means on the disk. */
+/**
+ * The operations that change files of a record, in one place: a test lets each of them fail. Forced means on the disk. An
+ * error names its file, and how much room there is.
+ */
 class FileOps {
 
     /** What an unfinished file is called: its name and this. None outlives a sealing. */
@@ -38,7 +42,7 @@ class FileOps {
                 StandardOpenOption.WRITE,
                 StandardOpenOption.TRUNCATE_EXISTING,
                 LinkOption.NOFOLLOW_LINKS)) {
-            writeAll(channel, bytes);
+            writeAll(file, channel, bytes);
             channel.force(true);
         }
     }
@@ -49,7 +53,7 @@ class FileOps {
                 file, StandardOpenOption.CREATE, StandardOpenOption.WRITE, LinkOption.NOFOLLOW_LINKS)) {
             channel.truncate(length);
             channel.position(length);
-            writeAll(channel, bytes);
+            writeAll(file, channel, bytes);
             channel.force(true);
         }
     }
@@ -64,7 +68,7 @@ class FileOps {
         return new Growing() {
             @Override
             public void append(byte[] bytes) throws IOException {
-                writeAll(channel, bytes);
+                writeAll(file, channel, bytes);
             }
 
             @Override
@@ -101,10 +105,24 @@ class FileOps {
         throw new RecordFault(place, "a program is writing this record right now");
     }
 
-    private static void writeAll(FileChannel channel, byte[] bytes) throws IOException {
+    private static void writeAll(Path file, FileChannel channel, byte[] bytes) throws IOException {
         ByteBuffer buffer = ByteBuffer.wrap(bytes);
-        while (buffer.hasRemaining()) {
-            channel.write(buffer);
+        try {
+            while (buffer.hasRemaining()) {
+                channel.write(buffer);
+            }
+        } catch (IOException e) {
+            throw new IOException(file + ": " + e.getMessage() + room(file), e);
+        }
+    }
+
+    /** How much room there is, or nothing where that cannot be told. */
+    private static String room(Path file) {
+        try {
+            long free = Files.getFileStore(file).getUsableSpace();
+            return "; " + Decimals.fixed(free / 1e6, 1) + " MB are free there";
+        } catch (IOException e) {
+            return "";
         }
     }
 

@@ -64,6 +64,7 @@ public final class RecordWriter implements Recorder, Closeable {
     private final Set<String> own = new TreeSet<>();
     private final List<SetAside> setAside;
     private String toldOf = "";
+    private boolean thrown;
     private boolean closed;
 
     /** Something to do on the writer's thread, when it is late, and who waits for it. */
@@ -351,7 +352,7 @@ public final class RecordWriter implements Recorder, Closeable {
                     journal.force();
                 }
             } catch (IOException | RuntimeException e) {
-                fail("the record cannot be written: " + e);
+                fail(e instanceof IOException ? e.getMessage() : e.toString());
             } catch (InterruptedException e) {
                 fail("the thread that writes the record was interrupted");
             }
@@ -375,13 +376,15 @@ public final class RecordWriter implements Recorder, Closeable {
     /**
      * Ends the writing; what is recorded so far is on the disk then, and the record is not sealed.
      *
-     * @throws IOException if something recorded is not on the disk
+     * @throws IOException if something recorded is not on the disk, unless that was thrown before
      */
     @Override
     public synchronized void close() throws IOException {
         endWriting();
         lock.close();
-        throwError();
+        if (!thrown) {
+            throwError();
+        }
     }
 
     private void endWriting() throws IOException {
@@ -410,6 +413,7 @@ public final class RecordWriter implements Recorder, Closeable {
 
     private void throwError() throws IOException {
         if (!error.get().isEmpty()) {
+            thrown = true;
             throw new IOException(error.get());
         }
     }

@@ -7,6 +7,7 @@ import java.util.List;
 import org.plateaubench.sample.Quality;
 import org.plateaubench.sample.Reading;
 import org.plateaubench.sample.Sample;
+import org.plateaubench.units.Decimals;
 
 /**
  * The lines of samples.csv: comma-separated printable ASCII, never quoted, so that no field holds a comma or a quotation
@@ -336,7 +337,11 @@ final class SampleLines {
     RecordedNight.Row row() {
         List<Reading> readings = new ArrayList<>(qualities.length);
         for (int i = 0; i < qualities.length; i++) {
-            readings.add(Reading.recorded(text(READINGS + i), qualities[i]));
+            int field = READINGS + i;
+            readings.add(
+                    starts[field] == end(field)
+                            ? Reading.none(qualities[i])
+                            : new Reading(text(field), Decimals.number(line, starts[field], end(field)), qualities[i]));
         }
         if (!is(PASS, pass.getBytes(StandardCharsets.US_ASCII))) {
             pass = text(PASS);

@@ -181,7 +181,7 @@ public final class ComparisonPage {
         }
         if (!comparison.benchAgreements().isEmpty()) {
             long apart = comparison.benchAgreements().stream()
-                    .filter(a -> Math.abs(a.normalizedError()) > 1)
+                    .filter(BenchAgreement::apart)
                     .count();
             html.element(
                     "p",
@@ -205,14 +205,14 @@ public final class ComparisonPage {
     }
 
     private static String agreement(OnBench bench) {
-        List<NightAgreement> apart = bench.nightAgreements().stream()
-                .filter(a -> Math.abs(a.normalizedError()) > 1)
-                .toList();
+        List<NightAgreement> apart =
+                bench.nightAgreements().stream().filter(NightAgreement::apart).toList();
         return apart.isEmpty()
-                ? "The nights of fan set " + bench.order().get(0) + " agree at every step."
+                ? "The nights of fan set " + bench.order().get(0) + " agree."
                 : "The nights of fan set " + bench.order().get(0) + " do NOT agree: " + apart.size() + " of "
-                        + bench.nightAgreements().size() + " rises differ from the first night's by more than their"
-                        + " uncertainty.";
+                        + bench.nightAgreements().size()
+                        + " rises differ from the first night's by more than all of them"
+                        + " may by chance.";
     }
 
     /** What the differences are a statement about. */
@@ -520,6 +520,7 @@ public final class ComparisonPage {
                 .column("step")
                 .column("later night")
                 .numbers("change, K")
+                .numbers("shows from, K")
                 .numbers("E")
                 .column("");
         for (NightAgreement a : bench.nightAgreements()) {
@@ -530,6 +531,7 @@ public final class ComparisonPage {
                             a.step(),
                             name(a.later()),
                             with(a.kelvin(), a.expandedKelvin(), 3),
+                            number(a.detectableKelvin(), 3),
                             number(a.normalizedError(), 2),
                             agrees(a.normalizedError())));
         }

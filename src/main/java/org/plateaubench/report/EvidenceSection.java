@@ -245,6 +245,14 @@ final class EvidenceSection {
         if (provenance.has("seed")) {
             facts.add(new String[] {"Seed, pace", provenance.text("seed") + ", " + provenance.text("pace")});
         }
+        if (provenance.has("replay-of")) {
+            Fields first = provenance.object("replay-of");
+            facts.add(new String[] {
+                "Replay of",
+                first.text("record") + ", tag manifest " + first.text("tag_manifest_sha256") + ", signature "
+                        + first.text("signature_sha256")
+            });
+        }
         Fields host = provenance.object("host");
         facts.add(new String[] {
             "Computer",

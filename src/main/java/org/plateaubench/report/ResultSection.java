@@ -227,7 +227,8 @@ final class ResultSection {
                     "p",
                     mark + "Rise without load: " + results.rounded("baseline_start_K", 2, "K") + " at the start"
                             + (results.has("baseline_end_K")
-                                    ? ", " + results.rounded("baseline_end_K", 2, "K") + " at the end."
+                                    ? ", " + results.rounded("baseline_end_K", 2, "K")
+                                            + " at the end. A change counts beyond twice its own uncertainty."
                                     : "; it was not measured again at the end."));
         }
     }

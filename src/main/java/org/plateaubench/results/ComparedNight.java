@@ -21,6 +21,11 @@ public record ComparedNight(String record, String openedUtc, NightFiles files, N
         return results.set();
     }
 
+    /** {@return what tells its bench from others: its name and how it was put together} */
+    public String benchIdentity() {
+        return files.bench().name() + "\n" + files.bench().configuration();
+    }
+
     /** {@return heat flow that its rises are stated at, W; NaN where it is not measured} */
     public double heatFlowWatts() {
         return results.steps().stream()

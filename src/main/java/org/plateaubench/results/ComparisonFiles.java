@@ -108,9 +108,13 @@ public final class ComparisonFiles {
         f.map.put("step", a.step());
         f.map.put("first", a.first());
         f.map.put("later", a.later());
+        f.number("first_rise_K", a.firstKelvin(), 4);
         f.number("change_K", a.kelvin(), 4);
         f.number("expanded_uncertainty_K", a.expandedKelvin(), 4);
         f.number("e_number", a.normalizedError(), 3);
+        f.number("detectable_K", a.detectableKelvin(), 4);
+        f.number("together_expanded_uncertainty_K", a.togetherKelvin(), 4);
+        f.map.put("apart", a.apart());
         return f.map;
     }
 
@@ -125,6 +129,8 @@ public final class ComparisonFiles {
         f.number("expanded_uncertainty_K", a.expandedKelvin(), 4);
         f.number("e_number", a.normalizedError(), 3);
         f.number("detectable_K", a.detectableKelvin(), 4);
+        f.number("together_expanded_uncertainty_K", a.togetherKelvin(), 4);
+        f.map.put("apart", a.apart());
         return f.map;
     }
 

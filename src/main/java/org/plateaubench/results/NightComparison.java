@@ -9,9 +9,11 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.Set;
+import java.util.function.IntFunction;
 import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.benchfile.ChannelSpec;
 import org.plateaubench.benchfile.SimulationSpec;
+import org.plateaubench.uncertainty.Budget;
 import org.plateaubench.uncertainty.Comparison;
 import org.plateaubench.uncertainty.Difference;
 import org.plateaubench.uncertainty.NormalizedError;
@@ -35,6 +37,9 @@ public record NightComparison(
         List<OnBench> benches,
         List<BenchAgreement> benchAgreements,
         List<NightFinding> findings) {
+
+    /** Power for which a detectable change is stated. */
+    private static final double POWER = 0.8;
 
     /** Heat flows farther apart than this are no longer the same load. */
     private static final double MOST_HEAT_FLOW_SHARE = 0.05;
@@ -95,18 +100,31 @@ public record NightComparison(
      * @param step the setpoint
      * @param first record of its first night
      * @param later record of the later night
+     * @param firstKelvin rise of the first night at the heat flow of the comparison, K
      * @param kelvin rise of the later night less that of the first, K
      * @param expandedKelvin half-width of the 95 % interval of that, K
      * @param normalizedError E number; they agree where its magnitude is at most 1
+     * @param detectableKelvin change that would have been found in four of five cases, K
+     * @param togetherKelvin half-width of the interval of the change if those of all nights and steps of this bench are to
+     *     hold at once in 95 % (Bonferroni), K
      */
     public record NightAgreement(
             String set,
             String step,
             String first,
             String later,
+            double firstKelvin,
             double kelvin,
             double expandedKelvin,
-            double normalizedError) {}
+            double normalizedError,
+            double detectableKelvin,
+            double togetherKelvin) {
+
+        /** {@return true if the nights differ, all steps judged at once} */
+        public boolean apart() {
+            return StrictMath.abs(kelvin) > togetherKelvin;
+        }
+    }
 
     /**
      * How far a difference of two sets on one bench agrees with that on another.
@@ -120,6 +138,8 @@ public record NightComparison(
      * @param expandedKelvin root of the sum of the squares of their 95 % intervals, K
      * @param normalizedError E number; they agree where its magnitude is at most 1
      * @param detectableKelvin disagreement that would have been found in four of five cases, K
+     * @param togetherKelvin half-width of the interval of the disagreement if those of all sets, steps and benches are to hold
+     *     at once in 95 % (Bonferroni), K
      */
     public record BenchAgreement(
             String set,
@@ -130,7 +150,14 @@ public record NightComparison(
             double secondKelvin,
             double expandedKelvin,
             double normalizedError,
-            double detectableKelvin) {}
+            double detectableKelvin,
+            double togetherKelvin) {
+
+        /** {@return true if the benches do not agree, all steps judged at once} */
+        public boolean apart() {
+            return StrictMath.abs(firstKelvin - secondKelvin) > togetherKelvin;
+        }
+    }
 
     /** Records that cannot be compared. */
     public static final class NotComparable extends Exception {
@@ -162,6 +189,7 @@ public record NightComparison(
             List<ComparedNight> nights, Optional<String> against, double equivalentWithinKelvin) throws NotComparable {
         String wanted = against.orElse(nights.get(0).set());
         Map<String, List<ComparedNight>> byBench = byBench(nights);
+        byBench.values().forEach(ofBench -> ofBench.sort(Comparator.comparing(ComparedNight::openedUtc)));
         List<String> reasons = refusals(nights, byBench, wanted);
         if (!reasons.isEmpty()) {
             throw new NotComparable(reasons);
@@ -177,31 +205,30 @@ public record NightComparison(
         return new NightComparison(nights.get(0).results().simulated(), wanted, benches, agreements(benches), findings);
     }
 
-    /** {@return true if two benches, or two nights where there is only one set, do not agree} */
+    /**
+     * Whether two benches, or two nights where there is only one set, do not agree, all steps judged at once: of twenty steps
+     * that agree one has an E number above 1 by chance.
+     *
+     * @return true if they do not
+     */
     public boolean disagrees() {
         boolean nights = benches.stream()
                 .filter(b -> b.differences().isEmpty())
                 .flatMap(b -> b.nightAgreements().stream())
-                .anyMatch(a -> StrictMath.abs(a.normalizedError()) > 1.0);
-        return nights || benchAgreements.stream().anyMatch(a -> StrictMath.abs(a.normalizedError()) > 1.0);
+                .anyMatch(NightAgreement::apart);
+        return nights || benchAgreements.stream().anyMatch(BenchAgreement::apart);
     }
 
     // ---- whether they can be compared
 
-    /** Nights by bench, each in order of time; benches in the order of the nights given. */
-    private static Map<String, List<ComparedNight>> byBench(List<ComparedNight> nights) {
-        Map<String, List<ComparedNight>> byBench = new LinkedHashMap<>();
-        for (ComparedNight night : nights) {
-            BenchFile bench = night.files().bench();
-            byBench.computeIfAbsent(bench.name() + "\n" + bench.configuration(), key -> new ArrayList<>())
-                    .add(night);
-        }
-        byBench.values().forEach(of -> of.sort(Comparator.comparing(ComparedNight::openedUtc)));
-        return byBench;
-    }
-
-    private static List<String> refusals(
-            List<ComparedNight> nights, Map<String, List<ComparedNight>> byBench, String against) {
+    /**
+     * What forbids a comparison whatever was or will be measured: simulated beside measured, another plan, channels of one
+     * bench that were corrected otherwise.
+     *
+     * @param nights two or more; of one that is yet to come only its files and whether it is simulated are looked at
+     * @return every reason, one line each; may be empty
+     */
+    public static List<String> forbiddenByFiles(List<ComparedNight> nights) {
         List<String> reasons = new ArrayList<>();
         ComparedNight first = nights.get(0);
         for (ComparedNight night : nights) {
@@ -214,6 +241,27 @@ public record NightComparison(
                 reasons.add(night.record() + " was made by another plan than " + first.record()
                         + "; the same bytes are needed");
             }
+        }
+        byBench(nights)
+                .values()
+                .forEach(of -> of.forEach(night -> reasons.addAll(changedCorrections(of.get(0), night))));
+        return reasons;
+    }
+
+    /** Nights by bench, benches and nights in the order given. */
+    private static Map<String, List<ComparedNight>> byBench(List<ComparedNight> nights) {
+        Map<String, List<ComparedNight>> byBench = new LinkedHashMap<>();
+        for (ComparedNight night : nights) {
+            byBench.computeIfAbsent(night.benchIdentity(), key -> new ArrayList<>())
+                    .add(night);
+        }
+        return byBench;
+    }
+
+    private static List<String> refusals(
+            List<ComparedNight> nights, Map<String, List<ComparedNight>> byBench, String against) {
+        List<String> reasons = forbiddenByFiles(nights);
+        for (ComparedNight night : nights) {
             if (night.results().steps().stream().noneMatch(s -> s.estimate().isPresent())) {
                 reasons.add(night.record() + " has no thermal pass that counts");
             }
@@ -231,7 +279,6 @@ public record NightComparison(
         ComparedNight first = nights.get(0);
         String bench = "bench \"" + first.files().bench().name() + "\"";
         for (ComparedNight night : nights) {
-            reasons.addAll(changedCorrections(first, night));
             double share = night.heatFlowWatts() / first.heatFlowWatts() - 1.0;
             if (Double.isNaN(night.heatFlowWatts()) != Double.isNaN(first.heatFlowWatts())) {
                 reasons.add(
@@ -302,9 +349,14 @@ public record NightComparison(
                 nightAgreements(alike));
     }
 
+    /** The probability of each interval if so many are to hold at once in 95 %. */
+    private static double eachOf(int family) {
+        return 1.0 - (1.0 - StepResult.PROBABILITY) / family;
+    }
+
     private static List<NightAgreement> nightAgreements(List<SetNight> nights) {
         Map<String, SetNight> firsts = new LinkedHashMap<>();
-        List<NightAgreement> agreements = new ArrayList<>();
+        List<IntFunction<NightAgreement>> judged = new ArrayList<>();
         for (SetNight night : nights) {
             SetNight first = firsts.putIfAbsent(night.set(), night);
             if (first == null) {
@@ -314,34 +366,44 @@ public record NightComparison(
             for (StepEstimate now : StepEstimate.of(night.steps(), 0.0)) {
                 earlier.stream()
                         .filter(e -> e.step().equals(now.step()) && e.complete() && now.complete())
-                        .forEach(then -> {
-                            double kelvin = now.riseKelvin() - then.riseKelvin();
-                            double e = NormalizedError.of(now.riseKelvin(), now.full(), then.riseKelvin(), then.full());
-                            agreements.add(new NightAgreement(
-                                    night.set(), now.step(), first.night(), night.night(), kelvin, kelvin / e, e));
-                        });
+                        .forEach(then -> judged.add(family -> agreement(first, then, night, now, family)));
             }
         }
-        return agreements;
+        return judged.stream().map(each -> each.apply(judged.size())).toList();
+    }
+
+    private static NightAgreement agreement(
+            SetNight first, StepEstimate then, SetNight later, StepEstimate now, int family) {
+        Budget change = Budget.ofDifference(now.full(), then.full());
+        return new NightAgreement(
+                later.set(),
+                now.step(),
+                first.night(),
+                later.night(),
+                then.riseKelvin(),
+                now.riseKelvin() - then.riseKelvin(),
+                change.expanded(StepResult.PROBABILITY),
+                NormalizedError.of(now.riseKelvin(), now.full(), then.riseKelvin(), then.full()),
+                change.detectable(change.coverageFactor(StepResult.PROBABILITY), POWER),
+                change.expanded(eachOf(family)));
     }
 
     private static List<BenchAgreement> agreements(List<OnBench> benches) {
-        List<BenchAgreement> agreements = new ArrayList<>();
+        List<IntFunction<BenchAgreement>> judged = new ArrayList<>();
+        OnBench first = benches.get(0);
         for (OnBench second : benches.subList(1, benches.size())) {
-            OnBench first = benches.get(0);
             for (Difference d : first.differences()) {
                 second.differences().stream()
                         .filter(o -> o.set().equals(d.set()) && o.step().equals(d.step()))
-                        .forEach(o -> agreements.add(agreement(first.bench(), d, second.bench(), o)));
+                        .forEach(o -> judged.add(family -> agreement(first.bench(), d, second.bench(), o, family)));
             }
         }
-        return agreements;
+        return judged.stream().map(each -> each.apply(judged.size())).toList();
     }
 
     private static BenchAgreement agreement(
-            String firstBench, Difference first, String secondBench, Difference second) {
-        double expanded = StrictMath.hypot(
-                first.budget().expanded(StepResult.PROBABILITY), second.budget().expanded(StepResult.PROBABILITY));
+            String firstBench, Difference first, String secondBench, Difference second, int family) {
+        double expanded = expanded(first, second, StepResult.PROBABILITY);
         // found in four of five cases: the interval, and 0.84 of the standard uncertainty of the difference beyond it
         double detectable = expanded
                 + 0.8416
@@ -357,7 +419,13 @@ public record NightComparison(
                 second.kelvin(),
                 expanded,
                 (first.kelvin() - second.kelvin()) / expanded,
-                detectable);
+                detectable,
+                expanded(first, second, eachOf(family)));
+    }
+
+    private static double expanded(Difference first, Difference second, double probability) {
+        return StrictMath.hypot(
+                first.budget().expanded(probability), second.budget().expanded(probability));
     }
 
     private static List<NightFinding> findings(List<ComparedNight> nights) {

@@ -1,6 +1,10 @@
 package org.plateaubench.uncertainty;
 
-/** The E number of two results of one quantity (ISO/IEC 17043): they agree where its magnitude is at most 1. */
+/**
+ * The E number of two results of one quantity: they agree where its magnitude is at most 1 (ISO 13528, as the reference
+ * manual of NIST's Dataplot states it under "ISO 13528 EN SCORE", with expanded uncertainties). The standard takes the two
+ * results for independent; here what they have in common is left out.
+ */
 public final class NormalizedError {
 
     private static final double PROBABILITY = 0.95;

@@ -2,6 +2,7 @@ package org.plateaubench.units;
 
 import java.math.BigDecimal;
 import java.math.RoundingMode;
+import java.nio.charset.StandardCharsets;
 
 /**
  * Writes numbers with a fixed number of decimals and a point, whatever the locale and the Java version. Everything that
@@ -78,36 +79,54 @@ public final class Decimals {
     }
 
     /**
-     * Reads a number back, as {@link Double#parseDouble} does. A plain decimal number of at most 15 digits is a whole number
-     * over a power of ten, both exact, so that one division gives the same value in a quarter of the time: a night has half
-     * a million of them.
+     * Reads a number back, as {@link Double#parseDouble} does.
      *
      * @param text the number, for example "-0.050"
      * @return its value
      * @throws NumberFormatException if the text is no number
      */
     public static double number(String text) {
-        boolean negative = text.startsWith("-");
-        int from = negative ? 1 : 0;
-        int point = -1;
+        byte[] ascii = text.getBytes(StandardCharsets.US_ASCII);
+        return number(ascii, 0, ascii.length);
+    }
+
+    /**
+     * The same for text that is held as bytes. A plain decimal number of at most 15 digits is a whole number over a power of
+     * ten, both exact, so that one division gives the same value in a quarter of the time: a night has half a million of
+     * them.
+     *
+     * @param ascii holds the number
+     * @param from where it begins
+     * @param to where it ends
+     * @return its value
+     * @throws NumberFormatException if it is no number
+     */
+    public static double number(byte[] ascii, int from, int to) {
+        boolean negative = from < to && ascii[from] == '-';
+        int first = negative ? from + 1 : from;
+        int point = to;
         long units = 0;
-        for (int i = from; i < text.length(); i++) {
-            char c = text.charAt(i);
-            if (c == '.' && point < 0) {
-                point = i;
-            } else if (c >= '0' && c <= '9') {
+        for (int i = first; i < to; i++) {
+            byte c = ascii[i];
+            if (c >= '0' && c <= '9') {
                 units = units * 10 + (c - '0');
+            } else if (c == '.' && point == to) {
+                point = i;
             } else {
-                return Double.parseDouble(text);
+                return asTheLibrary(ascii, from, to);
             }
         }
-        int digits = text.length() - from - (point < 0 ? 0 : 1);
-        int decimals = point < 0 ? 0 : text.length() - 1 - point;
+        int decimals = point == to ? 0 : to - 1 - point;
+        int digits = to - first - (point == to ? 0 : 1);
         if (digits < 1 || digits > EXACT_DIGITS || decimals >= POWERS.length) {
-            return Double.parseDouble(text);
+            return asTheLibrary(ascii, from, to);
         }
         double magnitude = (double) units / POWERS[decimals];
         return negative ? -magnitude : magnitude;
+    }
+
+    private static double asTheLibrary(byte[] ascii, int from, int to) {
+        return Double.parseDouble(new String(ascii, from, to - from, StandardCharsets.US_ASCII));
     }
 
     /**

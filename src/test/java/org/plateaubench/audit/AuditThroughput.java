@@ -1,8 +1,12 @@
 package org.plateaubench.audit;
 
+import com.sun.management.GarbageCollectionNotificationInfo;
 import com.sun.management.OperatingSystemMXBean;
 import java.io.IOException;
+import java.lang.management.GarbageCollectorMXBean;
 import java.lang.management.ManagementFactory;
+import java.lang.management.MemoryPoolMXBean;
+import java.lang.management.MemoryType;
 import java.math.BigDecimal;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
@@ -12,7 +16,11 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
+import java.util.concurrent.atomic.AtomicLong;
 import java.util.stream.Stream;
+import javax.management.Notification;
+import javax.management.NotificationEmitter;
+import javax.management.openmbean.CompositeData;
 import org.plateaubench.clock.SystemClock;
 import org.plateaubench.record.ColumnHead;
 import org.plateaubench.record.Nights;
@@ -24,23 +32,56 @@ import org.plateaubench.sample.Sample;
 import org.plateaubench.units.Unit;
 
 /**
- * Benchmark: how fast a folder of night-long records is audited, beside sha256sum on the same bytes in the same run.
- * Arguments: an empty folder, and how many records to make in it.
+ * Benchmark: how fast a folder of night-long records is audited, beside sha256sum on the same bytes in the same run, and
+ * the most that was alive on the heap after any of the collections meanwhile. Arguments: an empty folder, and how many
+ * records to have in it, in rising order; each count is measured. A record is 4.1 MB. A small heap makes collections
+ * frequent:
+ *
+ * <pre>
+ * mvn -q test-compile dependency:build-classpath -Dmdep.outputFile=target/classpath
+ * java -Xmx128m -cp target/classes:target/test-classes:$(cat target/classpath) \
+ *     org.plateaubench.audit.AuditThroughput /tmp/many 100 300 1000
+ * </pre>
  */
 final class AuditThroughput {
 
     private static final int ROWS = 28_800;
     private static final int CHANNELS = 12;
-    private static final int ROUNDS = 5;
+    private static final int ROUNDS = 3;
+    private static final AtomicLong ALIVE = new AtomicLong();
 
     private AuditThroughput() {}
 
     public static void main(String[] arguments) throws Exception {
         Path records = Path.of(arguments[0]);
-        int count = Integer.parseInt(arguments[1]);
-        for (int i = 0; i < count; i++) {
-            night(records, String.format(Locale.ROOT, "night-%04d", i));
+        for (GarbageCollectorMXBean collector : ManagementFactory.getGarbageCollectorMXBeans()) {
+            ((NotificationEmitter) collector).addNotificationListener((n, x) -> collected(n), null, null);
         }
+        int made = 0;
+        for (int i = 1; i < arguments.length; i++) {
+            int count = Integer.parseInt(arguments[i]);
+            for (; made < count; made++) {
+                night(records, String.format(Locale.ROOT, "night-%04d", made));
+            }
+            measure(records, count);
+        }
+    }
+
+    /** Notes what was alive after a collection. */
+    private static void collected(Notification notification) {
+        long bytes = 0;
+        var after = GarbageCollectionNotificationInfo.from((CompositeData) notification.getUserData())
+                .getGcInfo()
+                .getMemoryUsageAfterGc();
+        for (MemoryPoolMXBean pool : ManagementFactory.getMemoryPoolMXBeans()) {
+            bytes += pool.getType() == MemoryType.HEAP
+                    ? after.get(pool.getName()).getUsed()
+                    : 0;
+        }
+        ALIVE.accumulateAndGet(bytes, Math::max);
+    }
+
+    private static void measure(Path records, int count) throws IOException, InterruptedException {
         long bytes = 0;
         List<String> files = new ArrayList<>();
         try (Stream<Path> paths = Files.walk(records)) {
@@ -51,6 +92,7 @@ final class AuditThroughput {
         }
         System.out.printf(Locale.ROOT, "%d records, %d files, %.1f MB%n", count, files.size(), bytes / 1e6);
         Path list = Files.write(records.resolveSibling("list.txt"), files);
+        files.clear();
         AuditOptions options = AuditOptions.of(Nights.trusting(Map.of("technician", Nights.TECHNICIAN)));
         SystemClock clock = new SystemClock();
         for (int round = 0; round < ROUNDS; round++) {
@@ -59,15 +101,16 @@ final class AuditThroughput {
             double sumSeconds = (clock.nanos() - start) / 1e9;
             OperatingSystemMXBean system = ManagementFactory.getPlatformMXBean(OperatingSystemMXBean.class);
             long startCpu = system.getProcessCpuTime();
+            System.gc();
+            ALIVE.set(0);
             start = clock.nanos();
             AuditReport report = Audit.audit(records, options);
             double auditSeconds = (clock.nanos() - start) / 1e9;
             double auditCpu = (system.getProcessCpuTime() - startCpu) / 1e9;
-            Runtime runtime = Runtime.getRuntime();
             System.out.printf(
                     Locale.ROOT,
                     "sha256sum %.2f s (%.2f s of processor); audit %.2f s (%.2f s of processor), %s; "
-                            + "ratio %.2f (%.2f for a processor); heap %d MB%n",
+                            + "ratio %.2f (%.2f for a processor); alive at most %.1f MB%n",
                     sumSeconds,
                     sumCpu,
                     auditSeconds,
@@ -75,8 +118,9 @@ final class AuditThroughput {
                     report.fails() ? "fails" : "holds",
                     sumSeconds / auditSeconds,
                     sumCpu / auditCpu,
-                    (runtime.totalMemory() - runtime.freeMemory()) >> 20);
+                    ALIVE.get() / 1e6);
         }
+        Files.delete(list);
     }
 
     /** Runs it over a list of files; returns the processor time that it took, in seconds. */

@@ -99,6 +99,8 @@ class NightCheckTest {
                 provenance = "{\"devices\":[{\"device\":\"controller\",\"identity\":\"PLATEAU,SIMULATED-C,0,1\"}]}";
             case FILES_REFUSED -> plan = plan.replace("title:", "titel:");
             case CUT_OFF -> resumed = true;
+            case REPLAY ->
+                provenance = "{\"replay-of\":{\"record\":\"night-before\",\"tag_manifest_sha256\":\"00ff\"}}";
             case PASS_SET_ASIDE -> {
                 // set aside below, once it is sealed
             }
@@ -116,7 +118,7 @@ class NightCheckTest {
         AuditReport report = audit(record);
         assertEquals(List.of(check.name()), codes(report));
         assertEquals(
-                Set.of(NightCheck.FILES_REFUSED, NightCheck.CUT_OFF, NightCheck.PASS_SET_ASIDE)
+                Set.of(NightCheck.FILES_REFUSED, NightCheck.CUT_OFF, NightCheck.REPLAY, NightCheck.PASS_SET_ASIDE)
                         .contains(check),
                 !report.fails());
     }

@@ -50,7 +50,7 @@ class CompletionTest {
     void bashCompletesCommandsAndOptions() throws Exception {
         Wants.program("bash");
         assertEquals(
-                List.of("rehearse", "report", "resume", "retrace"),
+                List.of("rehearse", "replay", "report", "resume", "retrace"),
                 offered("plateau", "re").stream().sorted().toList());
         assertEquals(List.of("--watch"), offered("plateau", "run", "--wa"));
         assertEquals(List.of("--html"), offered("plateau", "compare", "--ht"));

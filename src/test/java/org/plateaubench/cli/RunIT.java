@@ -5,6 +5,8 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import gov.loc.repository.bagit.reader.BagReader;
+import gov.loc.repository.bagit.verify.BagVerifier;
 import java.io.IOException;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
@@ -63,6 +65,9 @@ class RunIT {
                         "-sigfile",
                         "signature/tagmanifest-sha256.txt.sig")
                 .contains("Signature Verified Successfully"));
+        try (BagVerifier verifier = new BagVerifier()) {
+            verifier.isValid(new BagReader().read(record), false);
+        }
         assertTrue(Files.readString(record.resolve("bag-info.txt")).contains("Simulated: true"));
         assertTrue(Files.readString(record.resolve("data/results.json")).contains("\"simulated\" : true"));
     }

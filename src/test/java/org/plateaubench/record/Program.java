@@ -7,14 +7,15 @@ import java.util.List;
 import java.util.concurrent.TimeUnit;
 
 /** Runs a program of the machine, so that what we write is judged by others too. */
-final class Program {
+public final class Program {
 
     /** What a program answered: its exit code, and its output and errors together. */
-    record Answer(int exit, String text) {}
+    public record Answer(int exit, String text) {}
 
     private Program() {}
 
-    static Answer run(Path folder, String... command) throws IOException, InterruptedException {
+    /** Runs it to its end, twenty seconds at most. */
+    public static Answer run(Path folder, String... command) throws IOException, InterruptedException {
         Process process = new ProcessBuilder(List.of(command))
                 .directory(folder.toFile())
                 .redirectErrorStream(true)

@@ -239,9 +239,7 @@ class RecordWriterTest {
         Nights.fill(writer, 200, 5);
         assertThrows(IOException.class, writer::flush);
 
-        assertEquals(
-                Optional.of("the record cannot be written: java.io.IOException: No space left on device"),
-                writer.storageFault());
+        assertEquals(Optional.of("No space left on device"), writer.storageFault());
         assertThrows(IOException.class, () -> writer.seal(Nights.SEALED, Map.of()));
         List<RecordedNight.Row> rows = new ArrayList<>();
         RecordFolder read = RecordFolder.open(writer.folder());

@@ -46,13 +46,6 @@ class ReportTest {
         return list;
     }
 
-    private static String svg(String id) {
-        Matcher svg = Pattern.compile("<svg[^>]*id=\"" + id + "\".*?</svg>", Pattern.DOTALL)
-                .matcher(page);
-        assertTrue(svg.find(), "no chart " + id);
-        return svg.group();
-    }
-
     @Test
     void itNeedsNothingElseAndSaysSimulated() {
         assertTrue(page.startsWith("<!DOCTYPE html>"));
@@ -88,7 +81,7 @@ class ReportTest {
     /** What is printed beside a point is the number of results.json, rounded to the digits that are printed. */
     @Test
     void labelsOfTheChartEqualTheResults() {
-        String chart = svg("rise");
+        String chart = SvgChart.of(page, "rise").svg();
         for (Map<?, ?> step : list("steps")) {
             Matcher label = Pattern.compile(">" + Pattern.quote(step.get("step") + ": ") + "(-?[0-9]+\\.([0-9]+))")
                     .matcher(chart);
@@ -121,42 +114,26 @@ class ReportTest {
     /** The place of each point, read back by the ticks of both axes, is its number in results.json. */
     @Test
     void placesOfThePointsEqualTheResults() {
-        String chart = svg("rise");
-        double[] along = scale(chart, "tick along", "x");
-        double[] upright = scale(chart, "tick up", "y");
+        SvgChart chart = SvgChart.of(page, "rise");
         for (Map<?, ?> step : list("steps")) {
             Matcher point = Pattern.compile("<g class=\"point s1\"><title>"
                             + Pattern.quote(step.get("step").toString())
                             + ":.*?<circle cx=\"([0-9.]+)\" cy=\"([0-9.]+)\"")
-                    .matcher(chart);
+                    .matcher(chart.svg());
             assertTrue(point.find(), "no point of " + step.get("step"));
-            double speed = along[0] + along[1] * Double.parseDouble(point.group(1));
-            // A tick's text stands 4 below its line.
-            double rise = upright[0] + upright[1] * (Double.parseDouble(point.group(2)) + 4);
-            // Coordinates have one decimal.
-            assertEquals(number(step, "nominal_speed_rpm"), speed, Math.abs(0.15 * along[1]));
-            assertEquals(number(step, "coolant_rise_K"), rise, Math.abs(0.15 * upright[1]));
+            assertEquals(
+                    number(step, "nominal_speed_rpm"),
+                    chart.along(Double.parseDouble(point.group(1))),
+                    chart.alongError());
+            assertEquals(
+                    number(step, "coolant_rise_K"),
+                    chart.upright(Double.parseDouble(point.group(2))),
+                    chart.uprightError());
         }
     }
 
     private static double number(Map<?, ?> fields, String name) {
         return ((BigDecimal) fields.get(name)).doubleValue();
-    }
-
-    /** Offset and factor from a coordinate to a value, by the first and the last tick. */
-    private static double[] scale(String chart, String style, String coordinate) {
-        Matcher ticks = Pattern.compile("class=\"" + style + "\" x=\"([0-9.]+)\" y=\"([0-9.]+)\"[^>]*>([-0-9.]+)<")
-                .matcher(chart);
-        List<double[]> found = new ArrayList<>();
-        while (ticks.find()) {
-            found.add(new double[] {
-                Double.parseDouble(ticks.group(coordinate.equals("x") ? 1 : 2)), Double.parseDouble(ticks.group(3))
-            });
-        }
-        double[] first = found.get(0);
-        double[] last = found.get(found.size() - 1);
-        double factor = (last[1] - first[1]) / (last[0] - first[0]);
-        return new double[] {first[1] - factor * first[0], factor};
     }
 
     /** The slope that is drawn is the one that decided: where a stage settled, both are the same to the recorded digits. */

@@ -58,8 +58,14 @@ class NightComparisonTest {
     }
 
     /** A night whose two passes of each step lie 0.1 K below and above the rises given. */
-    private static ComparedNight night(String record, String set, String opened, double slow, double fast) {
+    static ComparedNight night(String record, String set, String opened, double slow, double fast) {
         return night(record, set, opened, FILES, true, 200.0, slow, fast);
+    }
+
+    /** The same on a bench of another name. */
+    static ComparedNight onOtherBench(String record, String set, String opened, double slow, double fast) {
+        NightFiles other = files(PLAN, BENCH.replace("bench: simulated loop", "bench: other loop"));
+        return night(record, set, opened, other, true, 200.0, slow, fast);
     }
 
     private static ComparedNight night(
@@ -199,14 +205,37 @@ class NightComparisonTest {
                 .disagrees());
     }
 
+    /**
+     * Passes at a rise ± 0.1 K have a standard deviation of 0.1414 K, pooled over two steps with 2 degrees of freedom; a mean
+     * of two of them has 0.1 K, the change between two nights 0.1414 K with 4 degrees of freedom. By tables of t, 2.776 (95 %)
+     * makes it 0.393 K, 3.495 (97.5 %, since two steps are judged) 0.494 K, and 0.941 more than 2.776 (seen in 80 %) 0.526 K.
+     * The probe's 5 K are in both nights and so not in the change. Worked by hand; the tolerance is what the spread grows by
+     * where the rise does.
+     */
+    @Test
+    void aChangeBeyondOneByItselfNeedNotBeApartAmongTwo() throws NightComparison.NotComparable {
+        for (double change : new double[] {0.30, 0.45, 0.55}) {
+            NightComparison c = compare(
+                    night("one", "A", "2026-01-01", 12.0, 12.0), night("two", "A", "2026-01-02", 12.0 + change, 12.0));
+            NightComparison.NightAgreement slow =
+                    c.benches().get(0).nightAgreements().get(0);
+            assertEquals(12.0, slow.firstKelvin(), 1e-12);
+            assertEquals(0.393, slow.expandedKelvin(), 0.006);
+            assertEquals(0.494, slow.togetherKelvin(), 0.008);
+            assertEquals(0.526, slow.detectableKelvin(), 0.008);
+            assertEquals(change / 0.393, slow.normalizedError(), 0.03);
+            assertEquals(change > 0.5, slow.apart(), "change of " + change + " K");
+            assertEquals(change > 0.5, c.disagrees());
+        }
+    }
+
     @Test
     void differencesOnTwoBenchesAreComparedByTheirENumber() throws NightComparison.NotComparable {
-        NightFiles other = files(PLAN, BENCH.replace("bench: simulated loop", "bench: other loop"));
         ComparedNight[] agreeing = {
             night("one", "A", "2026-01-01", 12.0, 8.0),
             night("two", "B", "2026-01-02", 13.0, 8.5),
-            night("three", "A", "2026-02-01", other, true, 200.0, 14.0, 9.0),
-            night("four", "B", "2026-02-02", other, true, 200.0, 15.1, 9.5)
+            onOtherBench("three", "A", "2026-02-01", 14.0, 9.0),
+            onOtherBench("four", "B", "2026-02-02", 15.1, 9.5)
         };
         NightComparison c = compare(agreeing);
         assertEquals(2, c.benches().size());
@@ -216,7 +245,7 @@ class NightComparisonTest {
         assertTrue(Math.abs(slow.normalizedError()) < 1.0);
         assertTrue(slow.detectableKelvin() > slow.expandedKelvin());
         assertFalse(c.disagrees());
-        agreeing[3] = night("four", "B", "2026-02-02", other, true, 200.0, 20.0, 9.5);
+        agreeing[3] = onOtherBench("four", "B", "2026-02-02", 20.0, 9.5);
         assertTrue(compare(agreeing).disagrees());
     }
 
@@ -245,14 +274,13 @@ class NightComparisonTest {
                 List.of(
                         "the simulated bench \"simulated loop\" has another seed in two than in one, and so other sensors"),
                 reasons(one, night("two", "B", "2026-01-02", seeded, true, 200.0, 12.0, 8.0)));
-        NightFiles other = files(PLAN, BENCH.replace("bench: simulated loop", "bench: other loop"));
         assertEquals(
                 List.of(
                         "bench \"simulated loop\" has only fan set A; rises of two benches cannot be compared, differences"
                                 + " can: each needs A and another set",
                         "bench \"other loop\" has only fan set B; rises of two benches cannot be compared, differences can:"
                                 + " each needs A and another set"),
-                reasons(one, night("two", "B", "2026-01-02", other, true, 200.0, 12.0, 8.0)));
+                reasons(one, onOtherBench("two", "B", "2026-01-02", 12.0, 8.0)));
     }
 
     @Test

@@ -157,7 +157,7 @@ class BudgetTest {
         assertThrows(IllegalArgumentException.class, () -> Rounded.of(Double.NaN, 0.1));
     }
 
-    /** Two results of 10 and 11, U = 0.6 and 0.8: E = 1/1.0. */
+    /** Two results of 10 and 11, U = 0.6 and 0.8: E = -1/sqrt(0.36 + 0.64). Worked by hand. */
     @Test
     void normalizedErrorDividesByBothUncertainties() {
         Budget a = new Budget(List.of(Contribution.of("own", 0.6 / Student.factor(0.95, Double.POSITIVE_INFINITY))));
