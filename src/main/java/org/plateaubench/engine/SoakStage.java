@@ -34,7 +34,8 @@ final class SoakStage extends Stage {
         double elapsed = elapsedSeconds(course);
         boolean flat = verdict.settled() && !course.heatUnfelt;
         boolean settled = flat && elapsed >= soak.atLeastSeconds() && course.completedRuns >= wantedRuns(course);
-        if (!settled && elapsed < soak.atMostSeconds()) {
+        // Heat that never reached the coolant is told within some minutes; until then no pass may be over by it.
+        if (!settled && (elapsed < soak.atMostSeconds() || course.heatUnfelt)) {
             return false;
         }
         course.settledBy = flat ? watch : null;
@@ -60,6 +61,9 @@ final class SoakStage extends Stage {
 
     @Override
     String waitsFor(Course course) {
+        if (course.heatUnfelt && (verdict.settled() || elapsedSeconds(course) >= soak.atMostSeconds())) {
+            return "the coolant has not felt the heat yet";
+        }
         if (verdict.settled() && course.completedRuns < wantedRuns(course)) {
             return course.completedRuns + " of " + wantedRuns(course) + " runs of the workload complete";
         }

@@ -116,7 +116,11 @@ final class SimulatedInstrument implements Pty.Instrument {
             if (world.suffers(Kind.SILENT, device.name())) {
                 return NOTHING;
             }
-            world.heard(device.name());
+            boolean whoIsIt = request.contains("*IDN?") || request.contains("SYST:ERR");
+            if (!whoIsIt || !world.suffers(Kind.WRONG_IDENTITY, device.name())) {
+                // A program that found another instrument here does not end this one's silence by asking that.
+                world.heard(device.name());
+            }
             Optional<String> answer = device.dialect() == Dialect.SCPI ? compound(request) : single(normal(request));
             return answer.map(this::onTheLine).orElse(NOTHING);
         }
