@@ -404,4 +404,16 @@ class EngineTest {
                 .anyMatch(d -> "soak".equals(d.fields().get("stage"))));
         assertFalse(night.decided("pass-done").isEmpty());
     }
+
+    /** Whether the heat came is known only within some minutes, and no pass may be over by then. */
+    @Test
+    void aSoakLastsUntilTheCoolantHasFeltTheHeatWhateverThePlanAllows() {
+        ToyNight night = new ToyNight(ToyNight.hastyPlan());
+        night.wattsPerKelvinRise = 1e9;
+        Command.End end = night.run(LONG_ENOUGH, n -> {});
+        assertEquals(Exit.BENCH_FAULT, end.exit(), end.reason());
+        assertTrue(end.reason().contains("the heat does not reach it"), end.reason());
+        assertEquals(List.of(), night.decided("pass-done"));
+        assertFalse(night.stages.contains("dwell"), night.stages.toString());
+    }
 }

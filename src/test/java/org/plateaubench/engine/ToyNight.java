@@ -222,6 +222,15 @@ final class ToyNight {
 
     /** Two speeds, two repeats, short windows. */
     static Plan plan(Each each, Optional<LocalTime> finishBy, Optional<Measurement.Reference> reference) {
+        return plan(each, finishBy, reference, 1800, 60);
+    }
+
+    private static Plan plan(
+            Each each,
+            Optional<LocalTime> finishBy,
+            Optional<Measurement.Reference> reference,
+            double soakAtMostSeconds,
+            double dwellSeconds) {
         Measurement.Settle settle = new Measurement.Settle(2.0, 120, 10, OptionalDouble.empty());
         return new Plan(
                 "toy night",
@@ -233,8 +242,8 @@ final class ToyNight {
                 Optional.of(new HeatDemand.Workload("work", 0)),
                 List.of(new Measurement.Thermal(
                         new Measurement.Cooldown(each, 60, settle, 0.5, 60, 1800),
-                        new Measurement.Soak(settle, 60, 1800),
-                        60,
+                        new Measurement.Soak(settle, 60, soakAtMostSeconds),
+                        dwellSeconds,
                         List.of(new Measurement.Step.Speed(800), new Measurement.Step.Speed(1600)),
                         2,
                         new Measurement.Order(Measurement.Order.Kind.BALANCED, 7),
@@ -244,6 +253,11 @@ final class ToyNight {
 
     static Plan plan() {
         return plan(Each.BLOCK, Optional.empty(), Optional.empty());
+    }
+
+    /** One whose passes may be over two minutes after the heat came on. */
+    static Plan hastyPlan() {
+        return plan(Each.BLOCK, Optional.empty(), Optional.empty(), 90, 30);
     }
 
     List<Decision> decided(String type) {
