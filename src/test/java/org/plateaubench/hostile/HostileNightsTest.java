@@ -78,6 +78,8 @@ class HostileNightsTest {
                 "6453",
                 // A line lost letters of the device's identity: the heat could not be switched off.
                 "67",
+                // A stall made up for how long the room's thermometer had been unread before it: heat stayed on.
+                "1//calm/NO_NUMBER:ambient:670.400:90+STALL::690.400:4.800",
             })
     void whatOnceWentWrongDoesNotAgain(String ticket) {
         Campaign.Outcome outcome = Campaign.live(Ticket.parse(ticket));
