@@ -20,6 +20,11 @@ import org.plateaubench.units.Decimals;
  */
 final class ThermalScript implements Script {
 
+    /** No setpoint is so much better than another: a rise below this share of the largest one was made without heat. */
+    private static final double COLD_SHARE = 0.1;
+    /** Heat that does not show by so much beyond the rise without load was not there either. */
+    private static final double FELT_KELVIN = 0.2;
+
     private final Measurement.Thermal thermal;
     private final Expectations expectations;
     private final List<List<ThermalPass>> blocks;
@@ -29,6 +34,8 @@ final class ThermalScript implements Script {
     private final List<ThermalPass> sinceReference = new ArrayList<>();
     /** When each pass that is done was over, s. */
     private final Map<ThermalPass, Double> overSeconds = new LinkedHashMap<>();
+    /** The rise of each pass that is done, K. */
+    private final Map<ThermalPass, Double> risesKelvin = new LinkedHashMap<>();
     /** The pass under way, or the last one. */
     private ThermalPass current;
 
@@ -143,7 +150,7 @@ final class ThermalScript implements Script {
     }
 
     private void passDone(DwellStage dwell, Course course) {
-        if (course.tooManyTicksMissed()) {
+        if (course.tooManyTicksMissed() || cold(dwell.meanRiseKelvin(), course)) {
             return;
         }
         course.decide(Decision.of("pass-done")
@@ -156,11 +163,31 @@ final class ThermalScript implements Script {
         course.pass = null;
         done++;
         overSeconds.put(current, course.seconds());
+        risesKelvin.put(current, dwell.meanRiseKelvin());
         if (current.reference()) {
             reference(current, dwell.meanRiseKelvin(), course);
         } else {
             sinceReference.add(current);
         }
+    }
+
+    /** Whether a pass rose hardly more than the loop does without load: where no heat flow is measured, only that tells. */
+    private boolean cold(double riseKelvin, Course course) {
+        double unloadedKelvin = course.baselineKelvin.orElse(0.0);
+        double warmestKelvin = risesKelvin.values().stream()
+                .mapToDouble(Double::doubleValue)
+                .max()
+                .orElse(riseKelvin);
+        double leastKelvin = Math.max(
+                course.baselineKelvin.isPresent() ? FELT_KELVIN : 0.0, COLD_SHARE * (warmestKelvin - unloadedKelvin));
+        boolean cold = riseKelvin - unloadedKelvin < leastKelvin;
+        if (cold) {
+            course.spoil("the coolant rose by " + Decimals.fixed(riseKelvin, 2) + " K, without load by "
+                    + Decimals.fixed(unloadedKelvin, 2) + " K, in the warmest pass by "
+                    + Decimals.fixed(warmestKelvin, 2)
+                    + " K: the heat was not there");
+        }
+        return cold;
     }
 
     private void reference(ThermalPass pass, double riseKelvin, Course course) {
@@ -199,6 +226,7 @@ final class ThermalScript implements Script {
     private void undo(ThermalPass pass, String reason, Course course) {
         done--;
         overSeconds.remove(pass);
+        risesKelvin.remove(pass);
         putBack(pass, reason, course);
     }
 

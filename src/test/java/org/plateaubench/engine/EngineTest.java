@@ -416,4 +416,20 @@ class EngineTest {
         assertEquals(List.of(), night.decided("pass-done"));
         assertFalse(night.stages.contains("dwell"), night.stages.toString());
     }
+
+    /** A supply that trips between two passes, where no heat flow is measured and no cooldown asks the coolant to answer. */
+    @Test
+    void aPassWithoutHeatDoesNotCountHoweverSettledItIs() {
+        ToyNight night = new ToyNight(ToyNight.plan(Each.NONE, Optional.empty(), Optional.empty()));
+        night.run(LONG_ENOUGH, n -> {
+            if (!n.decided("pass-done").isEmpty()) {
+                n.wattsPerKelvinRise = 1e9;
+            }
+        });
+        assertEquals(1, night.decided("pass-done").size());
+        assertTrue(
+                night.decided("pass-spoiled").stream()
+                        .anyMatch(d -> d.fields().get("reason").toString().endsWith("the heat was not there")),
+                night.decided("pass-spoiled").toString());
+    }
 }
