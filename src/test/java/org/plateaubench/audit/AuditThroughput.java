@@ -40,7 +40,7 @@ import org.plateaubench.units.Unit;
  * <pre>
  * mvn -q test-compile dependency:build-classpath -Dmdep.outputFile=target/classpath
  * java -Xmx128m -cp target/classes:target/test-classes:$(cat target/classpath) \
- *     org.plateaubench.audit.AuditThroughput /tmp/many 100 300 1000
+ *     org.plateaubench.audit.AuditThroughput FOLDER 100 300 1000
  * </pre>
  */
 final class AuditThroughput {
