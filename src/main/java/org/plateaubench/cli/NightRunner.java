@@ -148,12 +148,7 @@ final class NightRunner {
                             : "the record " + record.get() + " is kept; 'resume' goes on with it");
             return Optional.empty();
         } catch (IOException e) {
-            throw new Refusal(
-                    e.getMessage() + "\n"
-                            + (begins
-                                    ? "no record was begun; nothing was set"
-                                    : "nothing was set; the record can still be gone on with"),
-                    e);
+            throw new Refusal(e.getMessage() + "\n" + afterwards(record.get()), e);
         } finally {
             screen.close();
         }
@@ -162,6 +157,16 @@ final class NightRunner {
                 + Durations.real(stopwatch.nanos() / 1e9));
         out.flush();
         return Optional.of(finished);
+    }
+
+    /** What became of bench and record where the record could not be begun, gone on with or closed. */
+    private String afterwards(Path record) {
+        if (!begins) {
+            return "nothing was set; the record can still be gone on with";
+        }
+        return record == null
+                ? "no record was begun; nothing was set"
+                : "the bench was made safe; the record " + record + " is kept, 'resume' goes on with it";
     }
 
     private static String mark(NightRun.Finished finished) {
