@@ -162,7 +162,7 @@ final class ResultChecks {
         each(story, (pass, loaded) -> {
             // Heat that is gone without a word is seen by the heat flow, or by a rise that does not stay settled.
             boolean seen = pass.settled && limit <= TELLING_SLOPE;
-            if (pass.settled && loaded.values().stream().noneMatch(TruthRow::heated)) {
+            if (seen && loaded.values().stream().noneMatch(TruthRow::heated)) {
                 breach.accept("pass " + pass.name + " counts and settled, but was never heated");
             }
             long settled = story.byTick().get(pass.fromTick).millis();
