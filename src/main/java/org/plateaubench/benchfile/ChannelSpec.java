@@ -38,6 +38,19 @@ public record ChannelSpec(
         OptionalDouble frozenAfterSeconds,
         Optional<Level> level) {
 
+    /** No thermometer of a bench reads beyond this, °C; a number that lost its decimal point does. */
+    private static final Range ANY_THERMOMETER = new Range(-40.0, 150.0);
+
+    /** No rotor of a computer is faster, rpm; a tachometer that counts the edges of a PWM wire is. */
+    private static final Range ANY_ROTOR = new Range(0.0, 20_000.0);
+
+    /** {@return the range of believable values: that of the bench file, or else that of any such sensor, if there is one} */
+    public Optional<Range> believable() {
+        return valid.or(() -> tachometerPulses.isPresent()
+                ? Optional.of(ANY_ROTOR)
+                : unit == Unit.CELSIUS ? Optional.of(ANY_THERMOMETER) : Optional.empty());
+    }
+
     /** {@return the range of believable values for messages, such as "5 °C to 80 °C"; empty if none is stated} */
     public String validText() {
         return valid.map(v -> new Quantity(v.low(), unit) + " to " + new Quantity(v.high(), unit))

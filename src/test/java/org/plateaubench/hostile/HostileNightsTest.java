@@ -80,6 +80,8 @@ class HostileNightsTest {
                 "67",
                 // A stall made up for how long the room's thermometer had been unread before it: heat stayed on.
                 "1//calm/NO_NUMBER:ambient:670.400:90+STALL::690.400:4.800",
+                // This computer's own sensor gave -127 °C, and that was a good reading where no range was stated.
+                "2681",
             })
     void whatOnceWentWrongDoesNotAgain(String ticket) {
         Campaign.Outcome outcome = Campaign.live(Ticket.parse(ticket));

@@ -1,6 +1,7 @@
 package org.plateaubench.hostile;
 
 import java.util.List;
+import java.util.Optional;
 
 /**
  * A protective rule switched off: a piece of the program's source and what stands in its place. The harness does this to
@@ -10,12 +11,24 @@ import java.util.List;
  * @param file the source file, below the package org.plateaubench
  * @param before a piece of its text that stands there exactly once
  * @param after what stands there instead
+ * @param cover a rule that covers this one a little later, and is switched off with it: in another class
  */
-record Mutant(String rule, String file, String before, String after) {
+record Mutant(String rule, String file, String before, String after, Optional<Mutant> cover) {
 
     private static final String GUARD = "engine/Guard.java";
     private static final String WATCH = "engine/ThermometerWatch.java";
     private static final String SAFE = "bench/SafeState.java";
+
+    /** Covers other rules; that it is missed itself is for EngineTest to show. */
+    private static final Mutant COLD = new Mutant(
+            "a pass without heat does not count",
+            "engine/ThermalScript.java",
+            " || cold(dwell.meanRiseKelvin(), course)",
+            "");
+
+    private Mutant(String rule, String file, String before, String after) {
+        this(rule, file, before, after, Optional.empty());
+    }
 
     static List<Mutant> all() {
         return List.of(
@@ -180,12 +193,14 @@ record Mutant(String rule, String file, String before, String after) {
                         "coolant that does not get warm when the heat comes back spoils",
                         WATCH,
                         "awaited = fromRest || course.heatOn;",
-                        "awaited = fromRest;"),
+                        "awaited = fromRest;",
+                        Optional.of(COLD)),
                 new Mutant(
                         "nothing settles before the coolant has felt the heat",
                         "engine/SoakStage.java",
                         "verdict.settled() && !course.heatUnfelt",
-                        "verdict.settled()"),
+                        "verdict.settled()",
+                        Optional.of(COLD)),
                 new Mutant(
                         "a sensor that thaws was frozen",
                         WATCH,
@@ -218,14 +233,14 @@ record Mutant(String rule, String file, String before, String after) {
                         "boolean again = true;"),
                 new Mutant(
                         "no thermometer reads beyond any thermometer",
-                        "bench/serial/Question.java",
-                        "channel.unit() == Unit.CELSIUS ? Optional.of(ANY_THERMOMETER) : Optional.empty()",
+                        "benchfile/ChannelSpec.java",
+                        "unit == Unit.CELSIUS ? Optional.of(ANY_THERMOMETER) : Optional.empty()",
                         "Optional.empty()"),
                 new Mutant(
                         "no tachometer reads beyond any rotor",
-                        "bench/serial/Question.java",
-                        "channel.tachometerPulses().isPresent()) {",
-                        "channel.tachometerPulses().isPresent() && false) {"),
+                        "benchfile/ChannelSpec.java",
+                        "Optional.of(ANY_ROTOR)",
+                        "Optional.<Range>empty()"),
                 new Mutant("leaps of thermometers are marked", "bench/DeviceBench.java", "leaps.mark(readings);", ""),
                 new Mutant(
                         "a cut-off hears the program",

@@ -4,6 +4,8 @@ import java.io.IOException;
 import java.io.InputStream;
 import java.lang.reflect.Method;
 import java.util.Map;
+import java.util.Optional;
+import java.util.TreeMap;
 
 /** The whole program with one rule switched off: one class compiled anew in memory, all others loaded beside it. */
 final class MutantProgram extends ClassLoader {
@@ -21,7 +23,13 @@ final class MutantProgram extends ClassLoader {
      */
     MutantProgram(Mutant mutant) throws IOException {
         super(MutantProgram.class.getClassLoader());
-        mutated = MutatedSource.compiled(mutant.rule(), mutant.file(), mutant.before(), mutant.after());
+        mutated = new TreeMap<>();
+        for (Optional<Mutant> off = Optional.of(mutant);
+                off.isPresent();
+                off = off.get().cover()) {
+            Mutant rule = off.get();
+            mutated.putAll(MutatedSource.compiled(rule.rule(), rule.file(), rule.before(), rule.after()));
+        }
     }
 
     /** Lives through a night: "INVARIANT ticket" of the first that is broken, or an empty text. */

@@ -190,7 +190,8 @@ public final class ComputerDevice implements Device {
             return Reading.none(indication.quality());
         }
         double value = indication.value() / channel.unit().toBase();
-        boolean believable = channel.valid().map(range -> range.contains(value)).orElse(true);
+        boolean believable =
+                channel.believable().map(range -> range.contains(value)).orElse(true);
         return Reading.of(value, channel.unit(), believable ? Quality.GOOD : Quality.OUT_OF_RANGE);
     }
 

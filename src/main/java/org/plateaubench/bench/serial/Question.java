@@ -41,12 +41,6 @@ record Question(String text, Optional<Pattern> match, Unit unit, double scale, O
     /** What digital thermometers on a one-wire bus give for a probe that does not answer, °C. */
     private static final double LOST_PROBE_CELSIUS = -127.0;
 
-    /** No thermometer of a bench reads beyond this, °C; a number that lost its decimal point does. */
-    private static final Range ANY_THERMOMETER = new Range(-40.0, 150.0);
-
-    /** No rotor of a computer is faster, rpm; a tachometer that counts the edges of a PWM wire is. */
-    private static final Range ANY_ROTOR = new Range(0.0, 20_000.0);
-
     private static final double SECONDS_PER_MINUTE = 60.0;
 
     /**
@@ -66,17 +60,9 @@ record Question(String text, Optional<Pattern> match, Unit unit, double scale, O
                     channel.tachometerPulses().isPresent()
                             ? SECONDS_PER_MINUTE / channel.tachometerPulses().getAsInt()
                             : 1.0,
-                    channel.valid().or(() -> believable(channel)));
+                    channel.believable());
         }
         throw new IllegalArgumentException("channel " + channel.name() + " is not asked for over a line");
-    }
-
-    /** What may be believed where the bench file does not say it. */
-    private static Optional<Range> believable(ChannelSpec channel) {
-        if (channel.tachometerPulses().isPresent()) {
-            return Optional.of(ANY_ROTOR);
-        }
-        return channel.unit() == Unit.CELSIUS ? Optional.of(ANY_THERMOMETER) : Optional.empty();
     }
 
     /**

@@ -49,7 +49,7 @@ final class SimulatedComputer implements Device {
         if (Double.isNaN(value)) {
             return Reading.none(Quality.DEVICE_FAULT);
         }
-        boolean believable = channel.valid().map(r -> r.contains(value)).orElse(true);
+        boolean believable = channel.believable().map(r -> r.contains(value)).orElse(true);
         return Reading.of(value, channel.unit(), believable ? Quality.GOOD : Quality.OUT_OF_RANGE);
     }
 

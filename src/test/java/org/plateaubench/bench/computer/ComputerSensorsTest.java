@@ -268,6 +268,15 @@ class ComputerSensorsTest {
         assertEquals(List.of("815.0"), texts());
     }
 
+    /** The bench file says nothing of the range: what no thermometer reads is not believed all the same. */
+    @Test
+    void aTemperatureThatNoThermometerReadsIsNotBelieved() throws BenchException {
+        computer.chip(0, "platform/b", "board", "temp1_input", "-127000").sensor("probe", "board/temp1", Unit.CELSIUS);
+        open();
+
+        assertEquals(List.of(new Reading("-127.000", -127.0, Quality.OUT_OF_RANGE)), read());
+    }
+
     @Test
     void millivoltsInATemperatureFileAreSeenByTheValidRange() throws BenchException {
         computer.chip(0, "platform/b", "board", "temp1_input", "1187")
