@@ -51,6 +51,16 @@ public record ChannelSpec(
                 : unit == Unit.CELSIUS ? Optional.of(ANY_THERMOMETER) : Optional.empty());
     }
 
+    /**
+     * Whether a value may be believed.
+     *
+     * @param value indicated value, in the channel's unit
+     * @return true if it is in the range of believable values, or there is none
+     */
+    public boolean believes(double value) {
+        return believable().map(range -> range.contains(value)).orElse(true);
+    }
+
     /** {@return the range of believable values for messages, such as "5 °C to 80 °C"; empty if none is stated} */
     public String validText() {
         return valid.map(v -> new Quantity(v.low(), unit) + " to " + new Quantity(v.high(), unit))

@@ -85,7 +85,12 @@ final class CompareCommand implements Callable<Integer> {
     private CommandSpec spec;
 
     /** A record that was opened. */
-    record Opened(Path folder, Optional<ComparedNight> night, Optional<String> seal, List<String> reasons) {}
+    record Opened(Path folder, Optional<ComparedNight> night, Verified verified, List<String> reasons) {
+
+        private Optional<String> seal() {
+            return verified.tagManifestSha256();
+        }
+    }
 
     @Override
     public Integer call() {
@@ -198,14 +203,14 @@ final class CompareCommand implements Callable<Integer> {
                             folder + ": " + finding.place() + ": " + finding.found() + "  [" + finding.code() + "]")
                     .toList();
             if (!reasons.isEmpty()) {
-                return new Opened(folder, Optional.empty(), verified.tagManifestSha256(), reasons);
+                return new Opened(folder, Optional.empty(), verified, reasons);
             }
             NightFiles files = RetraceCommand.files(record);
             return new Opened(
                     folder,
                     Optional.of(new ComparedNight(
                             folder.toString(), record.openedUtc(), files, NightResults.of(files, record))),
-                    verified.tagManifestSha256(),
+                    verified,
                     List.of());
         } catch (IOException e) {
             throw new Refusal(folder + " cannot be read as a record: " + e.getMessage(), e);

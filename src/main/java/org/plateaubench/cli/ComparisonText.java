@@ -8,6 +8,7 @@ import org.plateaubench.results.NightComparison.BenchAgreement;
 import org.plateaubench.results.NightComparison.NightAgreement;
 import org.plateaubench.results.NightComparison.OnBench;
 import org.plateaubench.uncertainty.Difference;
+import org.plateaubench.uncertainty.NormalizedError;
 import org.plateaubench.uncertainty.Rounded;
 import org.plateaubench.units.Decimals;
 
@@ -146,6 +147,6 @@ final class ComparisonText {
     }
 
     static String agrees(double normalizedError) {
-        return Math.abs(normalizedError) <= 1.0 ? "agrees" : "does NOT agree";
+        return NormalizedError.agrees(normalizedError) ? "agrees" : "does NOT agree";
     }
 }

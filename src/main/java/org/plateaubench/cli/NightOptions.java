@@ -49,14 +49,10 @@ final class NightOptions {
         SourceText planText = text(SourceFiles.read(plan), problems);
         SourceText fansText = fans == null ? NightFiles.simulatedFans() : text(SourceFiles.read(fans), problems);
         SourceText benchText = bench == null ? NightFiles.simulatedBench() : text(SourceFiles.read(bench), problems);
-        if (problems.isEmpty()) {
-            Parsed<NightFiles> files = NightFiles.read(planText, fansText, benchText);
-            if (files.value().isPresent()) {
-                return files.value().get();
-            }
-            problems.addAll(files.problems());
+        if (!problems.isEmpty()) {
+            throw new Refusal(text(problems));
         }
-        throw new Refusal(text(problems));
+        return files(planText, fansText, benchText);
     }
 
     /**

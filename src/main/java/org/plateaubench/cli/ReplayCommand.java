@@ -23,7 +23,6 @@ import org.plateaubench.plan.NightFiles;
 import org.plateaubench.record.RecordFolder;
 import org.plateaubench.record.SealingKey;
 import org.plateaubench.record.TrustFile;
-import org.plateaubench.record.Verified;
 import org.plateaubench.results.ComparedNight;
 import org.plateaubench.results.NightComparison;
 import org.plateaubench.results.NightResults;
@@ -95,15 +94,18 @@ final class ReplayCommand implements Callable<Integer> {
             if (!audited(err)) {
                 return Main.WRONG;
             }
-            RecordFolder first = RecordFolder.open(record);
-            NightFiles own = RetraceCommand.files(first);
+            List<CompareCommand.Opened> given =
+                    given().map(CompareCommand::open).toList();
+            refuse(CompareCommand.reasons(given));
+            NightFiles own = nights(given).get(0).files();
             NightFiles files = NightOptions.files(
                     own.planText(),
                     NightOptions.textOr(fans, own::fansText),
                     NightOptions.textOr(bench, own::benchText));
-            OptionalLong firstSeed = Provenance.of(first).seed();
+            OptionalLong firstSeed = Provenance.of(RecordFolder.open(record)).seed();
             long night = seed != null ? seed : firstSeed.orElse(0) + 1;
-            boolean sameBench = refuseWhatCannotBeJudged(files, firstSeed.equals(OptionalLong.of(night)));
+            boolean sameBench =
+                    refuseWhatCannotBeJudged(nights(given), files, firstSeed.equals(OptionalLong.of(night)));
             if (!sameBench && with.isEmpty()) {
                 err.println(
                         "on another bench only the difference between fan sets can be judged, so this replay alone will"
@@ -112,7 +114,7 @@ final class ReplayCommand implements Callable<Integer> {
             NightRunner runner = new NightRunner(files, options, night, Optional.empty(), spec);
             Optional<Input.LevelsFrom> levels = sameBench ? levels(files) : Optional.empty();
             SealingKey key = Keys.forRun(err);
-            Optional<NightRun.Finished> finished = runner.run(records, key, levels, facts(first), NightRun::run);
+            Optional<NightRun.Finished> finished = runner.run(records, key, levels, facts(given.get(0)), NightRun::run);
             if (finished.isEmpty()) {
                 return Exit.BENCH_FAULT.code();
             }
@@ -127,7 +129,7 @@ final class ReplayCommand implements Callable<Integer> {
                 out.flush();
                 return ended ? Main.WRONG : exit.code();
             }
-            return judge(replayed, finished.get().results().simulated(), out) ? exit.code() : Main.WRONG;
+            return judge(given, replayed, finished.get().results().simulated(), out) ? exit.code() : Main.WRONG;
         } catch (IOException e) {
             throw new Refusal(record + " cannot be replayed: " + e.getMessage(), e);
         }
@@ -155,14 +157,9 @@ final class ReplayCommand implements Callable<Integer> {
      *
      * @return true if the replay is on the bench of the record
      */
-    private boolean refuseWhatCannotBeJudged(NightFiles files, boolean sameSeed) {
-        List<CompareCommand.Opened> opened = given().map(CompareCommand::open).toList();
-        List<String> reasons = new ArrayList<>(CompareCommand.reasons(opened));
-        if (!reasons.isEmpty()) {
-            throw refusal(reasons);
-        }
-        List<ComparedNight> nights = new ArrayList<>();
-        opened.forEach(each -> nights.add(each.night().orElseThrow()));
+    private boolean refuseWhatCannotBeJudged(List<ComparedNight> given, NightFiles files, boolean sameSeed) {
+        List<String> reasons = new ArrayList<>();
+        List<ComparedNight> nights = new ArrayList<>(given);
         ComparedNight first = nights.get(0);
         // Only its identities tell that a bench of another process is simulated: then it is so again.
         boolean simulated = files.bench().simulation().isPresent()
@@ -191,15 +188,19 @@ final class ReplayCommand implements Callable<Integer> {
                 .filter(night -> !night.benchIdentity().equals(first.benchIdentity())
                         && !night.benchIdentity().equals(again.benchIdentity()))
                 .forEach(night -> reasons.add(night.record() + " is of a third bench"));
-        if (!reasons.isEmpty()) {
-            throw refusal(reasons);
-        }
+        refuse(reasons);
         return sameBench;
     }
 
-    private static Refusal refusal(List<String> reasons) {
-        return new Refusal(
-                "a replay could not be judged:\n  " + String.join("\n  ", reasons) + "\nnothing was sent to the bench");
+    private static void refuse(List<String> reasons) {
+        if (!reasons.isEmpty()) {
+            throw new Refusal("a replay could not be judged:\n  " + String.join("\n  ", reasons)
+                    + "\nnothing was sent to the bench");
+        }
+    }
+
+    private static List<ComparedNight> nights(List<CompareCommand.Opened> opened) {
+        return opened.stream().flatMap(o -> o.night().stream()).toList();
     }
 
     /** Steps above the background are measured at the own levels of the first night, whatever the background is now. */
@@ -210,24 +211,21 @@ final class ReplayCommand implements Callable<Integer> {
         return needed ? Optional.of(OtherNightLevels.read(record, files)) : Optional.empty();
     }
 
-    private Map<String, Object> facts(RecordFolder first) throws IOException {
-        Verified verified = Verified.butForLines(record);
+    private static Map<String, Object> facts(CompareCommand.Opened first) {
         Map<String, Object> of = new LinkedHashMap<>();
-        of.put("record", first.name());
-        of.put("tag_manifest_sha256", verified.tagManifestSha256().orElseThrow());
-        of.put("signature_sha256", verified.signatureSha256().orElseThrow());
+        of.put("record", first.verified().name());
+        of.put("tag_manifest_sha256", first.verified().tagManifestSha256().orElseThrow());
+        of.put("signature_sha256", first.verified().signatureSha256().orElseThrow());
         return Map.of("replay-of", of);
     }
 
-    private boolean judge(Path replayed, boolean simulated, PrintWriter out) {
-        List<CompareCommand.Opened> opened = Stream.concat(Stream.of(record, replayed), with.stream())
-                .map(CompareCommand::open)
-                .toList();
+    private boolean judge(List<CompareCommand.Opened> given, Path replayed, boolean simulated, PrintWriter out) {
+        List<CompareCommand.Opened> opened = new ArrayList<>(given);
+        opened.add(1, CompareCommand.open(replayed));
         List<String> reasons = new ArrayList<>(CompareCommand.reasons(opened));
         try {
             if (reasons.isEmpty()) {
-                List<ComparedNight> nights =
-                        opened.stream().flatMap(o -> o.night().stream()).toList();
+                List<ComparedNight> nights = nights(opened);
                 NightComparison comparison = NightComparison.of(nights, Optional.empty(), 0.0);
                 ReplayVerdict verdict = ReplayVerdict.of(nights.get(0), comparison);
                 out.print(ReplayText.of(name(record), name(replayed), comparison));

@@ -25,6 +25,9 @@ final class ThermalScript implements Script {
     /** Heat that does not show by so much beyond the rise without load was not there either. */
     private static final double FELT_KELVIN = 0.2;
 
+    /** What became of a pass that is done: when it was over, s, and its rise, K. */
+    private record Outcome(double overSeconds, double riseKelvin) {}
+
     private final Measurement.Thermal thermal;
     private final Expectations expectations;
     private final List<List<ThermalPass>> blocks;
@@ -32,10 +35,7 @@ final class ThermalScript implements Script {
 
     private final Deque<ThermalPass> passesOfBlock = new ArrayDeque<>();
     private final List<ThermalPass> sinceReference = new ArrayList<>();
-    /** When each pass that is done was over, s. */
-    private final Map<ThermalPass, Double> overSeconds = new LinkedHashMap<>();
-    /** The rise of each pass that is done, K. */
-    private final Map<ThermalPass, Double> risesKelvin = new LinkedHashMap<>();
+    private final Map<ThermalPass, Outcome> outcomes = new LinkedHashMap<>();
     /** The pass under way, or the last one. */
     private ThermalPass current;
 
@@ -162,8 +162,7 @@ final class ThermalScript implements Script {
                 .with("runs", course.completedRuns));
         course.pass = null;
         done++;
-        overSeconds.put(current, course.seconds());
-        risesKelvin.put(current, dwell.meanRiseKelvin());
+        outcomes.put(current, new Outcome(course.seconds(), dwell.meanRiseKelvin()));
         if (current.reference()) {
             reference(current, dwell.meanRiseKelvin(), course);
         } else {
@@ -174,8 +173,8 @@ final class ThermalScript implements Script {
     /** Whether a pass rose hardly more than the loop does without load: where no heat flow is measured, only that tells. */
     private boolean cold(double riseKelvin, Course course) {
         double unloadedKelvin = course.baselineKelvin.orElse(0.0);
-        double warmestKelvin = risesKelvin.values().stream()
-                .mapToDouble(Double::doubleValue)
+        double warmestKelvin = outcomes.values().stream()
+                .mapToDouble(Outcome::riseKelvin)
                 .max()
                 .orElse(riseKelvin);
         double leastKelvin = Math.max(
@@ -210,8 +209,8 @@ final class ThermalScript implements Script {
 
     @Override
     public void distrusted(double sinceSeconds, String reason, Course course) {
-        List<ThermalPass> distrusted = overSeconds.entrySet().stream()
-                .filter(e -> e.getValue() > sinceSeconds)
+        List<ThermalPass> distrusted = outcomes.entrySet().stream()
+                .filter(e -> e.getValue().overSeconds() > sinceSeconds)
                 .map(Map.Entry::getKey)
                 .toList();
         for (ThermalPass pass : distrusted) {
@@ -225,8 +224,7 @@ final class ThermalScript implements Script {
     /** A pass that was done counts no longer. */
     private void undo(ThermalPass pass, String reason, Course course) {
         done--;
-        overSeconds.remove(pass);
-        risesKelvin.remove(pass);
+        outcomes.remove(pass);
         putBack(pass, reason, course);
     }
 

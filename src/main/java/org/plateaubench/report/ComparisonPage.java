@@ -26,6 +26,7 @@ import org.plateaubench.results.NightFinding;
 import org.plateaubench.results.StepResult;
 import org.plateaubench.uncertainty.Contribution;
 import org.plateaubench.uncertainty.Difference;
+import org.plateaubench.uncertainty.NormalizedError;
 import org.plateaubench.uncertainty.PassRise;
 import org.plateaubench.uncertainty.Rounded;
 import org.plateaubench.uncertainty.Verdict;
@@ -573,7 +574,7 @@ public final class ComparisonPage {
     }
 
     private static String agrees(double normalizedError) {
-        return Math.abs(normalizedError) <= 1.0 ? "agrees" : "does NOT agree";
+        return NormalizedError.agrees(normalizedError) ? "agrees" : "does NOT agree";
     }
 
     // ---- what cancelled, what was corrected

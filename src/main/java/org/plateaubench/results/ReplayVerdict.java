@@ -6,6 +6,7 @@ import java.util.List;
 import java.util.stream.Collectors;
 import org.plateaubench.results.NightComparison.BenchAgreement;
 import org.plateaubench.results.NightComparison.NightAgreement;
+import org.plateaubench.uncertainty.NormalizedError;
 import org.plateaubench.units.Decimals;
 
 /**
@@ -27,10 +28,6 @@ public record ReplayVerdict(boolean reproduced, String text) {
 
         private Judged(BenchAgreement a) {
             this(a.step(), a.set() + " " + a.step(), a.normalizedError(), a.apart(), a.detectableKelvin());
-        }
-
-        private boolean agreesAlone() {
-            return Math.abs(normalizedError) <= 1.0;
         }
 
         private String text() {
@@ -67,7 +64,9 @@ public record ReplayVerdict(boolean reproduced, String text) {
                     "NOT JUDGED at " + String.join(", ", missing)
                             + ": a step is judged where it, or another one of its night, was repeated in both nights");
         }
-        List<Judged> alone = judged.stream().filter(j -> !j.agreesAlone()).toList();
+        List<Judged> alone = judged.stream()
+                .filter(j -> !NormalizedError.agrees(j.normalizedError()))
+                .toList();
         Judged widest = judged.stream()
                 .max(Comparator.comparingDouble(Judged::detectableKelvin))
                 .orElseThrow(() -> new IllegalArgumentException("there is no step to judge by"));

@@ -12,6 +12,16 @@ public final class NormalizedError {
     private NormalizedError() {}
 
     /**
+     * Whether two results agree.
+     *
+     * @param normalizedError their E number
+     * @return true if its magnitude is at most 1
+     */
+    public static boolean agrees(double normalizedError) {
+        return StrictMath.abs(normalizedError) <= 1.0;
+    }
+
+    /**
      * Works out {@code (x1 - x2)/U}, U being that of the difference at 95 %. What errs alike in both is not in it; for
      * results that have nothing in common U is {@code sqrt(U1² + U2²)}.
      *

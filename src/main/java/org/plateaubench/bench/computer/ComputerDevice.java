@@ -190,9 +190,7 @@ public final class ComputerDevice implements Device {
             return Reading.none(indication.quality());
         }
         double value = indication.value() / channel.unit().toBase();
-        boolean believable =
-                channel.believable().map(range -> range.contains(value)).orElse(true);
-        return Reading.of(value, channel.unit(), believable ? Quality.GOOD : Quality.OUT_OF_RANGE);
+        return Reading.of(value, channel.unit(), channel.believes(value) ? Quality.GOOD : Quality.OUT_OF_RANGE);
     }
 
     /** Refuses: a computer sets no duty. */

@@ -49,8 +49,7 @@ final class SimulatedComputer implements Device {
         if (Double.isNaN(value)) {
             return Reading.none(Quality.DEVICE_FAULT);
         }
-        boolean believable = channel.believable().map(r -> r.contains(value)).orElse(true);
-        return Reading.of(value, channel.unit(), believable ? Quality.GOOD : Quality.OUT_OF_RANGE);
+        return Reading.of(value, channel.unit(), channel.believes(value) ? Quality.GOOD : Quality.OUT_OF_RANGE);
     }
 
     @Override
