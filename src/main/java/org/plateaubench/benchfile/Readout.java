@@ -2,9 +2,8 @@ package org.plateaubench.benchfile;
 
 import java.util.Arrays;
 import java.util.List;
-import java.util.stream.IntStream;
-import org.plateaubench.sample.Reading;
-import org.plateaubench.sample.Sample;
+import org.plateaubench.sample.Quality;
+import org.plateaubench.sample.TickReadings;
 
 /**
  * A sample in corrected values: indicated value plus the bench file's correction, in the base unit of the channel's
@@ -82,7 +81,7 @@ public final class Readout {
         }
     }
 
-    private final Sample sample;
+    private final TickReadings sample;
     private final Columns columns;
 
     /**
@@ -91,13 +90,13 @@ public final class Readout {
      * @param sample the sample
      * @param columns of the bench file that it was taken on
      */
-    public Readout(Sample sample, Columns columns) {
+    public Readout(TickReadings sample, Columns columns) {
         this.sample = sample;
         this.columns = columns;
     }
 
     /** {@return the sample as it was recorded} */
-    public Sample sample() {
+    public TickReadings sample() {
         return sample;
     }
 
@@ -113,15 +112,26 @@ public final class Readout {
      * @return the value in the base unit of its dimension; NaN if the reading is not good or the column is lacking
      */
     public double value(int column) {
-        if (column < 0) {
-            return Double.NaN;
-        }
-        Reading reading = sample.readings().get(column);
-        return reading.good() ? (reading.value() + columns.corrections[column]) * columns.toBase[column] : Double.NaN;
+        return column >= 0 && sample.quality(column) == Quality.GOOD
+                ? (sample.indicated(column) + columns.corrections[column]) * columns.toBase[column]
+                : Double.NaN;
     }
 
+    private double[] values(int[] indices) {
+        double[] values = new double[indices.length];
+        for (int i = 0; i < values.length; i++) {
+            values[i] = value(indices[i]);
+        }
+        return values;
+    }
+
+    /** Their mean; NaN where there are none. */
     private double mean(int[] indices) {
-        return IntStream.of(indices).mapToDouble(this::value).average().orElse(Double.NaN);
+        double sum = 0.0;
+        for (int index : indices) {
+            sum += value(index);
+        }
+        return sum / indices.length;
     }
 
     /**
@@ -141,7 +151,7 @@ public final class Readout {
 
     /** {@return temperature of each ambient probe, °C, in file order; NaN without a good reading} */
     public double[] ambientProbesCelsius() {
-        return Arrays.stream(columns.ambient).mapToDouble(this::value).toArray();
+        return values(columns.ambient);
     }
 
     /** {@return mean of the coolant probes, °C; NaN if one of them has no good reading} */
@@ -201,6 +211,6 @@ public final class Readout {
 
     /** {@return speed of each fan, rpm, in the order of the group; NaN without a good reading} */
     public double[] fanSpeedsRpm() {
-        return Arrays.stream(columns.fans).mapToDouble(this::value).toArray();
+        return values(columns.fans);
     }
 }

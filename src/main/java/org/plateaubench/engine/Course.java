@@ -10,7 +10,7 @@ import org.plateaubench.benchfile.HeatDemand;
 import org.plateaubench.benchfile.Readout;
 import org.plateaubench.equilibrium.LagFilter;
 import org.plateaubench.plan.Plan;
-import org.plateaubench.sample.Sample;
+import org.plateaubench.sample.TickReadings;
 import org.plateaubench.units.Decimals;
 
 /**
@@ -114,11 +114,10 @@ final class Course {
             lastCoolantCelsius = coolant;
         }
         ticksOfPass++;
-        missedOfPass += readout.sample().missed() + (late(readout.sample()) ? 1 : 0);
+        missedOfPass += readout.sample().missed() + (late(readout.sample(), plan.sampleEverySeconds()) ? 1 : 0);
     }
 
-    private boolean late(Sample sample) {
-        double period = plan.sampleEverySeconds();
+    private static boolean late(TickReadings sample, double period) {
         return sample.seconds() - sample.tick() * period > LATE_SHARE * period;
     }
 

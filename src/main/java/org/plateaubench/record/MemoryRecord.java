@@ -9,6 +9,7 @@ import java.util.Map;
 import java.util.Optional;
 import java.util.function.Consumer;
 import org.plateaubench.sample.Sample;
+import org.plateaubench.sample.TickReadings;
 
 /**
  * A record kept in memory only, for the statistics of many simulated nights. What it gives back is what a record on
@@ -57,6 +58,11 @@ public final class MemoryRecord implements Recorder, RecordedNight {
     @Override
     public void samples(Consumer<Row> each) {
         rows.forEach(each);
+    }
+
+    @Override
+    public void readings(Consumer<TickReadings> each) {
+        rows.forEach(row -> each.accept(row.sample()));
     }
 
     @Override

@@ -10,6 +10,7 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.function.Consumer;
+import org.plateaubench.sample.TickReadings;
 
 /**
  * A record on disk, sealed or not. Reading is strict about names, links and the form of samples and journal; whether the
@@ -149,7 +150,17 @@ public final class RecordFolder implements RecordedNight {
     @Override
     public void samples(Consumer<Row> each) throws IOException {
         SampleLines rows = sampleLines();
-        long torn = goThroughSamples(rows, () -> each.accept(rows.row()));
+        goThroughAll(rows, () -> each.accept(rows.row()));
+    }
+
+    @Override
+    public void readings(Consumer<TickReadings> each) throws IOException {
+        SampleLines rows = sampleLines();
+        goThroughAll(rows, () -> each.accept(rows));
+    }
+
+    private void goThroughAll(SampleLines rows, Runnable checked) throws IOException {
+        long torn = goThroughSamples(rows, checked);
         if (torn > 0) {
             throw new RecordFault(SampleLines.FILE, "the last row is unfinished, " + torn + " bytes");
         }

@@ -5,6 +5,7 @@ import java.util.List;
 import java.util.Map;
 import java.util.function.Consumer;
 import org.plateaubench.sample.Sample;
+import org.plateaubench.sample.TickReadings;
 
 /** What a record holds of a night, wherever it is kept. */
 public interface RecordedNight {
@@ -25,6 +26,15 @@ public interface RecordedNight {
      * @throws IOException if they cannot be read
      */
     void samples(Consumer<Row> each) throws IOException;
+
+    /**
+     * Goes through the numbers of all samples, in order: a night has half a million, and results need neither their texts
+     * nor a copy of them.
+     *
+     * @param each called once a row; what it is given holds only until it returns
+     * @throws IOException if they cannot be read
+     */
+    void readings(Consumer<TickReadings> each) throws IOException;
 
     /**
      * Reads the journal.

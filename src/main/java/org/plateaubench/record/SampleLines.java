@@ -7,13 +7,14 @@ import java.util.List;
 import org.plateaubench.sample.Quality;
 import org.plateaubench.sample.Reading;
 import org.plateaubench.sample.Sample;
+import org.plateaubench.sample.TickReadings;
 import org.plateaubench.units.Decimals;
 
 /**
  * The lines of samples.csv: comma-separated printable ASCII, never quoted, so that no field holds a comma or a quotation
- * mark. Writes a row, or checks one; a checked row can be taken as values. Rows come in the order of their ticks.
+ * mark. Writes a row, or checks one, whose readings it then gives until the next. Rows come in the order of their ticks.
  */
-final class SampleLines {
+final class SampleLines implements TickReadings {
 
     static final String FILE = "data/samples.csv";
 
@@ -333,15 +334,39 @@ final class SampleLines {
                 && (made - MINUS < POINT || made - MINUS < 2 * POINT && line[from + 1] != '.' && line[last] != '.');
     }
 
+    @Override
+    public long tick() {
+        return tick;
+    }
+
+    @Override
+    public long offsetMillis() {
+        return offsetMillis;
+    }
+
+    @Override
+    public int missed() {
+        return missed;
+    }
+
+    @Override
+    public double indicated(int channel) {
+        int from = starts[READINGS + channel];
+        int to = end(READINGS + channel);
+        return from == to ? Double.NaN : Decimals.number(line, from, to);
+    }
+
+    @Override
+    public Quality quality(int channel) {
+        return qualities[channel];
+    }
+
     /** The row that was checked last. */
     RecordedNight.Row row() {
         List<Reading> readings = new ArrayList<>(qualities.length);
         for (int i = 0; i < qualities.length; i++) {
-            int field = READINGS + i;
-            readings.add(
-                    starts[field] == end(field)
-                            ? Reading.none(qualities[i])
-                            : new Reading(text(field), Decimals.number(line, starts[field], end(field)), qualities[i]));
+            String text = text(READINGS + i);
+            readings.add(text.isEmpty() ? Reading.none(qualities[i]) : new Reading(text, indicated(i), qualities[i]));
         }
         if (!is(PASS, pass.getBytes(StandardCharsets.US_ASCII))) {
             pass = text(PASS);

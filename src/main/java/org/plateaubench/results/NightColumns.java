@@ -56,7 +56,7 @@ final class NightColumns {
             bench.indexOf(COOLANT_IN),
             bench.indexOf(COOLANT_OUT)
         };
-        night.samples(row -> columns.add(new Readout(row.sample(), places), others));
+        night.readings(row -> columns.add(new Readout(row, places), others));
         return columns;
     }
 

@@ -10,15 +10,20 @@ import java.util.List;
  * @param missed how many ticks were passed over just before this one
  * @param readings one a channel, in the order of the bench file
  */
-public record Sample(long tick, long offsetMillis, int missed, List<Reading> readings) {
+public record Sample(long tick, long offsetMillis, int missed, List<Reading> readings) implements TickReadings {
 
     /** Copies the list. */
     public Sample {
         readings = List.copyOf(readings);
     }
 
-    /** {@return seconds since the run began} */
-    public double seconds() {
-        return offsetMillis / 1000.0;
+    @Override
+    public double indicated(int channel) {
+        return readings.get(channel).value();
+    }
+
+    @Override
+    public Quality quality(int channel) {
+        return readings.get(channel).quality();
     }
 }

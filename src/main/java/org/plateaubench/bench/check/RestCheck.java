@@ -18,7 +18,6 @@ import org.plateaubench.benchfile.ChannelSpec.Source;
 import org.plateaubench.benchfile.Limit;
 import org.plateaubench.benchfile.Readout;
 import org.plateaubench.sample.Quality;
-import org.plateaubench.sample.Reading;
 import org.plateaubench.units.Decimals;
 import org.plateaubench.units.Dimension;
 import org.plateaubench.units.Unit;
@@ -78,7 +77,7 @@ final class RestCheck {
         int column = file.indexOf(channel.name());
         Map<Quality, Integer> qualities = new EnumMap<>(Quality.class);
         for (Readout readout : rest) {
-            qualities.merge(readout.sample().readings().get(column).quality(), 1, Integer::sum);
+            qualities.merge(readout.sample().quality(column), 1, Integer::sum);
         }
         int good = qualities.getOrDefault(Quality.GOOD, 0);
         if (good == 0) {
@@ -140,11 +139,11 @@ final class RestCheck {
         double sum = 0;
         int count = 0;
         for (Readout readout : rest) {
-            Reading reading = readout.sample().readings().get(column);
-            if (reading.good()) {
-                low = Math.min(low, reading.value());
-                high = Math.max(high, reading.value());
-                sum += reading.value();
+            if (readout.sample().quality(column) == Quality.GOOD) {
+                double indicated = readout.sample().indicated(column);
+                low = Math.min(low, indicated);
+                high = Math.max(high, indicated);
+                sum += indicated;
                 count++;
             }
         }
