@@ -9,7 +9,6 @@ import java.util.Map;
 import java.util.Optional;
 import java.util.function.Consumer;
 import org.plateaubench.sample.Sample;
-import org.plateaubench.sample.TickReadings;
 
 /**
  * A record kept in memory only, for the statistics of many simulated nights. What it gives back is what a record on
@@ -58,11 +57,6 @@ public final class MemoryRecord implements Recorder, RecordedNight {
     @Override
     public void samples(Consumer<Row> each) {
         rows.forEach(each);
-    }
-
-    @Override
-    public void readings(Consumer<TickReadings> each) {
-        rows.forEach(row -> each.accept(row.sample()));
     }
 
     @Override

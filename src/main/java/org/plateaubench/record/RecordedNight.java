@@ -34,7 +34,9 @@ public interface RecordedNight {
      * @param each called once a row; what it is given holds only until it returns
      * @throws IOException if they cannot be read
      */
-    void readings(Consumer<TickReadings> each) throws IOException;
+    default void readings(Consumer<TickReadings> each) throws IOException {
+        samples(row -> each.accept(row.sample()));
+    }
 
     /**
      * Reads the journal.
