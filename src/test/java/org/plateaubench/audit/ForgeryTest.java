@@ -473,25 +473,8 @@ class ForgeryTest {
         }
     }
 
-    /** The points whose order divides 8, and other forms of them; where they come from is in the tests of keys. */
     @ParameterizedTest
-    @ValueSource(
-            strings = {
-                "0000000000000000000000000000000000000000000000000000000000000000",
-                "0000000000000000000000000000000000000000000000000000000000000080",
-                "0100000000000000000000000000000000000000000000000000000000000000",
-                "0100000000000000000000000000000000000000000000000000000000000080",
-                "ecffffffffffffffffffffffffffffffffffffffffffffffffffffffffffff7f",
-                "ecffffffffffffffffffffffffffffffffffffffffffffffffffffffffffffff",
-                "26e8958fc2b227b045c3f489f2ef98f0d5dfac05d3c63339b13802886d53fc05",
-                "26e8958fc2b227b045c3f489f2ef98f0d5dfac05d3c63339b13802886d53fc85",
-                "c7176a703d4dd84fba3c0b760d10670f2a2053fa2c39ccc64ec7fd7792ac037a",
-                "c7176a703d4dd84fba3c0b760d10670f2a2053fa2c39ccc64ec7fd7792ac03fa",
-                "edffffffffffffffffffffffffffffffffffffffffffffffffffffffffffff7f",
-                "eeffffffffffffffffffffffffffffffffffffffffffffffffffffffffffff7f",
-                "edffffffffffffffffffffffffffffffffffffffffffffffffffffffffffffff",
-                "ffffffffffffffffffffffffffffffffffffffffffffffffffffffffffffffff"
-            })
+    @MethodSource("org.plateaubench.record.SmallOrder#keys")
     void aKeyOfSmallOrderIsRefused(String raw) throws IOException {
         byte[] spki = HexFormat.of().parseHex("302a300506032b6570032100" + raw);
         Files.writeString(

@@ -21,8 +21,8 @@ import org.junit.jupiter.params.provider.EnumSource;
 import org.plateaubench.Wants;
 import org.plateaubench.record.Amendments;
 import org.plateaubench.record.Nights;
-import org.plateaubench.record.Program;
 import org.plateaubench.record.Statement;
+import org.plateaubench.record.Tool;
 import org.plateaubench.record.TrustFile;
 
 /**
@@ -128,7 +128,7 @@ class OtherJudgesTest {
     /** Gives a manifest the hash that a file has now. */
     private static void refit(Path record, String manifest, String file) throws IOException {
         try {
-            String sum = Program.run(record, "sha256sum", file).text().strip();
+            String sum = Tool.run(record, "sha256sum", file).text().strip();
             String old = Files.readAllLines(record.resolve(manifest)).stream()
                     .filter(line -> line.endsWith("  " + file))
                     .findFirst()
@@ -163,7 +163,7 @@ class OtherJudgesTest {
     }
 
     private boolean refuses(String... program) throws IOException, InterruptedException {
-        return Program.run(record, program).exit() != 0;
+        return Tool.run(record, program).exit() != 0;
     }
 
     private boolean bagLibraryRefuses() throws InterruptedException {
@@ -188,20 +188,7 @@ class OtherJudgesTest {
 
         String refusedBy = (refuses("sha256sum", "--strict", "-c", "manifest-sha256.txt") ? "p" : ".")
                 + (refuses("sha256sum", "--strict", "-c", "tagmanifest-sha256.txt") ? "t" : ".")
-                + (refuses(
-                                "openssl",
-                                "pkeyutl",
-                                "-verify",
-                                "-pubin",
-                                "-inkey",
-                                "signature/signer.pem",
-                                "-rawin",
-                                "-in",
-                                "tagmanifest-sha256.txt",
-                                "-sigfile",
-                                SIGNATURE)
-                        ? "s"
-                        : ".")
+                + (Tool.verifySeal(record).exit() != 0 ? "s" : ".")
                 + (bagLibraryRefuses() ? "b" : ".");
         TreeSet<String> findings = new TreeSet<>();
         AuditReport report = Audit.audit(record.getParent(), AuditOptions.of(TRUST));

@@ -34,14 +34,7 @@ class CompareIT {
     }
 
     private List<String> done(String... args) throws Exception {
-        return ended(0, args);
-    }
-
-    private List<String> ended(int exit, String... args) throws Exception {
-        try (Program program = Program.start(folder, args)) {
-            assertEquals(exit, program.exitWithin(120), () -> String.join("\n", program.output()));
-            return program.output();
-        }
+        return Program.ended(folder, 0, args);
     }
 
     /** The demo sets truly differ by 0.62 K at 800 rpm and by 0.14 K at 1500 rpm, warmer with B. */
@@ -65,7 +58,8 @@ class CompareIT {
                 String.join("\n", done("compare", "" + a, "" + b, "--json")).contains("\"nights_replicated\" : false"));
 
         Files.writeString(b.resolve("data/passes.csv"), "x", StandardCharsets.UTF_8);
-        assertTrue(String.join("\n", ended(1, "compare", "" + a, "" + b)).contains("[FILE_CHANGED]"));
+        assertTrue(String.join("\n", Program.ended(folder, 1, "compare", "" + a, "" + b))
+                .contains("[FILE_CHANGED]"));
     }
 
     @Test

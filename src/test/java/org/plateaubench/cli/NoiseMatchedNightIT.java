@@ -4,7 +4,6 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
-import java.io.IOException;
 import java.math.BigDecimal;
 import java.math.RoundingMode;
 import java.nio.charset.StandardCharsets;
@@ -29,13 +28,6 @@ class NoiseMatchedNightIT {
     @TempDir
     private Path folder;
 
-    private List<String> run(int exit, String... arguments) throws IOException, InterruptedException {
-        try (Program program = Program.start(folder, arguments)) {
-            assertEquals(exit, program.exitWithin(240), () -> String.join("\n", program.output()));
-            return program.output();
-        }
-    }
-
     private static void has(List<String> output, String pattern) {
         assertTrue(
                 output.stream().anyMatch(line -> line.matches(pattern)), pattern + " in\n" + String.join("\n", output));
@@ -43,19 +35,20 @@ class NoiseMatchedNightIT {
 
     @Test
     void aSecondSetIsMeasuredAtTheNoiseOfTheFirst() throws Exception {
-        has(run(0, "rehearse", PLAN), "  passes that fit: 24 of 24");
+        has(Program.ended(folder, 0, "rehearse", PLAN), "  passes that fit: 24 of 24");
 
         Path records = folder.resolve("r");
-        List<String> first = run(0, "run", PLAN, "--records", records.toString());
+        List<String> first = Program.ended(folder, 0, "run", PLAN, "--records", records.toString());
         has(first, "  fan-3 +20\\.0 % +15\\.0 %.*");
         has(first, "  24 dB own level +13[0-9]{2} rpm .*yes +agrees.*");
         has(first, "  24 dB own level +2 +[0-9.]+ ± [0-9.]+ K.*");
         Path record = Program.record(records);
-        has(run(0, "retrace", record.toString()), "identical: .*");
+        has(Program.ended(folder, 0, "retrace", record.toString()), "identical: .*");
         String results = Files.readString(record.resolve("data/results.json"));
         assertTrue(results.contains("\"own_level_dB\"") && results.contains("\"start_duty_percent\""), results);
 
-        List<String> refused = run(
+        List<String> refused = Program.ended(
+                folder,
                 2,
                 "run",
                 "protocols/first-night.yaml",
@@ -66,7 +59,8 @@ class NoiseMatchedNightIT {
         has(refused, "--levels-from: the plan has no step above the background.*");
 
         Path others = folder.resolve("others");
-        List<String> second = run(
+        List<String> second = Program.ended(
+                folder,
                 0,
                 "run",
                 PLAN,
@@ -78,8 +72,8 @@ class NoiseMatchedNightIT {
                 others.toString());
         has(second, "  4 dB above background +[0-9]+ rpm .*" + record.getFileName());
 
-        List<String> compared =
-                run(0, "compare", record.toString(), Program.record(others).toString());
+        List<String> compared = Program.ended(
+                folder, 0, "compare", record.toString(), Program.record(others).toString());
         has(compared, "  700 rpm +B is warmer than A by 0\\.7[0-9]+ ± 0\\.0[0-9]+ K .*");
         has(compared, "  own level 24\\.0 dB +B is warmer than A by 0\\.[12][0-9]* ± 0\\.[01][0-9]+ K .*");
         has(compared, "  own level 28\\.[0-9] dB +B is .*");
@@ -91,11 +85,11 @@ class NoiseMatchedNightIT {
     /** Report and comparison of whole nights: nothing is amiss in either colour scheme, and all charts have something. */
     private void pagesStandInABrowser(Path first, Path second) throws Exception {
         Path report = folder.resolve("report.html");
-        run(0, "report", first.toString(), "--out", report.toString());
+        Program.ended(folder, 0, "report", first.toString(), "--out", report.toString());
         assertTrue(Files.size(report) < 400_000, Files.size(report) + " bytes");
         levelsStandInTheirChart(Files.readString(report), first.resolve("data/results.json"));
         Path comparison = folder.resolve("comparison.html");
-        run(0, "compare", first.toString(), second.toString(), "--html", comparison.toString());
+        Program.ended(folder, 0, "compare", first.toString(), second.toString(), "--html", comparison.toString());
         chartsSayWhatTheJsonSays(first, second, Files.readString(comparison));
         try (Browser browser = Browser.start()) {
             for (Path page : List.of(report, comparison)) {
@@ -127,14 +121,14 @@ class NoiseMatchedNightIT {
     private void whatCannotBeComparedGetsAPageThatSaysWhy(Path record) throws Exception {
         Path page = folder.resolve("refused.html");
         has(
-                run(1, "compare", record.toString(), record.toString(), "--html", page.toString()),
+                Program.ended(folder, 1, "compare", record.toString(), record.toString(), "--html", page.toString()),
                 ".* is the same record as another one");
         String html = Files.readString(page);
         assertTrue(html.contains("is the same record as another one</li>"), html);
         assertFalse(html.contains("<svg"), "a chart of nothing");
         Path inside = record.resolve("comparison.html");
         has(
-                run(2, "compare", record.toString(), record.toString(), "--html", inside.toString()),
+                Program.ended(folder, 2, "compare", record.toString(), record.toString(), "--html", inside.toString()),
                 ".* lies inside a record, which stays as it was sealed; name another place");
         assertFalse(Files.exists(inside));
     }
@@ -163,8 +157,8 @@ class NoiseMatchedNightIT {
 
     /** Each difference is printed in its chart with the digits of the JSON; an uncertainty is rounded up. */
     private void chartsSayWhatTheJsonSays(Path first, Path second, String page) throws Exception {
-        Map<String, Object> json =
-                Json.read(String.join("\n", run(0, "compare", "--json", first.toString(), second.toString()))
+        Map<String, Object> json = Json.read(
+                String.join("\n", Program.ended(folder, 0, "compare", "--json", first.toString(), second.toString()))
                         .getBytes(StandardCharsets.UTF_8));
         Map<?, ?> bench = (Map<?, ?>) ((List<?>) json.get("benches")).get(0);
         List<Object> differences = new ArrayList<>((List<?>) bench.get("differences_at_equal_own_level"));
@@ -190,8 +184,8 @@ class NoiseMatchedNightIT {
         Wants.program("python3");
         Path csv = folder.resolve("differences.csv");
         Path json = folder.resolve("differences.json");
-        run(0, "compare", first.toString(), second.toString(), "--csv", "--out", csv.toString());
-        run(0, "compare", first.toString(), second.toString(), "--json", "--out", json.toString());
+        Program.ended(folder, 0, "compare", first.toString(), second.toString(), "--csv", "--out", csv.toString());
+        Program.ended(folder, 0, "compare", first.toString(), second.toString(), "--json", "--out", json.toString());
         Process python = new ProcessBuilder(
                         "python3", "src/test/peers/read_comparison.py", csv.toString(), json.toString())
                 .redirectErrorStream(true)

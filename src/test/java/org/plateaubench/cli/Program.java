@@ -1,5 +1,6 @@
 package org.plateaubench.cli;
 
+import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 import static org.junit.jupiter.api.Assertions.fail;
 
@@ -92,6 +93,14 @@ final class Program implements AutoCloseable {
         assertTrue(process.waitFor(seconds, TimeUnit.SECONDS), () -> "still running:\n" + String.join("\n", output()));
         reader.join(5000);
         return process.exitValue();
+    }
+
+    /** Runs it to its end, four minutes at most; its output, if it ended with that exit code. */
+    static List<String> ended(Path home, int exit, String... args) throws IOException, InterruptedException {
+        try (Program program = start(home, args)) {
+            assertEquals(exit, program.exitWithin(240), () -> String.join("\n", program.output()));
+            return program.output();
+        }
     }
 
     /** The one record below a folder. */

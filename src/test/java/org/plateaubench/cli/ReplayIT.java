@@ -26,13 +26,6 @@ class ReplayIT {
     @TempDir
     private Path folder;
 
-    private List<String> ended(int exit, String... args) throws Exception {
-        try (Program program = Program.start(folder, args)) {
-            assertEquals(exit, program.exitWithin(120), () -> String.join("\n", program.output()));
-            return program.output();
-        }
-    }
-
     private static void has(List<String> output, String part) {
         assertTrue(output.stream().anyMatch(line -> line.contains(part)), part + " in\n" + String.join("\n", output));
     }
@@ -47,7 +40,8 @@ class ReplayIT {
     }
 
     private List<String> replay(int exit, Path record, String records, String... more) throws Exception {
-        return ended(
+        return Program.ended(
+                folder,
                 exit,
                 Stream.concat(
                                 Stream.of("replay", "" + record, "--records", "" + folder.resolve(records)),
@@ -58,7 +52,8 @@ class ReplayIT {
     @Test
     void aNightIsReproducedByItsLikeAndNotByAWorseFanSet() throws Exception {
         Path bench = bench("bench.yaml", "");
-        ended(
+        Program.ended(
+                folder,
                 0,
                 "run",
                 PLAN,
@@ -79,7 +74,7 @@ class ReplayIT {
         assertEquals(first.getFileName().toString(), link.get("record"));
         assertEquals(sha256(first.resolve("tagmanifest-sha256.txt")), link.get("tag_manifest_sha256"));
         assertEquals(sha256(first.resolve("signature/tagmanifest-sha256.txt.sig")), link.get("signature_sha256"));
-        has(ended(0, "retrace", "" + replayed), "identical");
+        has(Program.ended(folder, 0, "retrace", "" + replayed), "identical");
 
         has(
                 replay(1, first, "worse", "--bench", "" + bench("worse.yaml", ", airflow-loss: 10 %")),

@@ -19,7 +19,7 @@ record Mutant(String rule, String file, String before, String after, Optional<Mu
     private static final String WATCH = "engine/ThermometerWatch.java";
     private static final String SAFE = "bench/SafeState.java";
 
-    /** Covers other rules; that it is missed itself is for EngineTest to show. */
+    /** Covers other rules. */
     private static final Mutant COLD = new Mutant(
             "a pass without heat does not count",
             "engine/ThermalScript.java",
@@ -76,6 +76,13 @@ record Mutant(String rule, String file, String before, String after, Optional<Mu
                         "heatOffOwed = false;"),
                 new Mutant("the supply is read back", GUARD, "supply(course, now);", ""),
                 new Mutant("heat flow that goes away spoils", GUARD, "heatFlow(course, now);", ""),
+                COLD,
+                new Mutant(
+                        "heat that a cut-off may have taken spoils",
+                        GUARD,
+                        "event.seconds() > unseenCutoffSeconds - SILENCE_MARGIN_SECONDS",
+                        "false",
+                        Optional.of(COLD)),
 
                 // Devices.
                 new Mutant(

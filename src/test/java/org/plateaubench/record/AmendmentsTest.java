@@ -117,19 +117,8 @@ class AmendmentsTest {
         Wants.program("openssl");
         add(NOTE);
         Files.writeString(folder.resolve("lead.pem"), Nights.LEAD.signer().pem());
-        Program.Answer answer = Program.run(
-                record,
-                "openssl",
-                "pkeyutl",
-                "-verify",
-                "-pubin",
-                "-inkey",
-                "../lead.pem",
-                "-rawin",
-                "-in",
-                "amendments/0001-note.json",
-                "-sigfile",
-                "amendments/0001-note.json.sig");
+        Tool.Answer answer = Tool.verifySignature(
+                record, "../lead.pem", "amendments/0001-note.json", "amendments/0001-note.json.sig");
         assertEquals(0, answer.exit(), answer.text());
     }
 }

@@ -82,28 +82,9 @@ class KeysTest {
         assertEquals(row.get("digest_hex"), Sha256.soFar(pieces));
     }
 
-    /**
-     * Validation: the points whose order divides 8, worked out from the curve's equation (RFC 8032, section 5.1), and
-     * encodings with y of p or more.
-     */
+    /** Validation. */
     @ParameterizedTest
-    @ValueSource(
-            strings = {
-                "0000000000000000000000000000000000000000000000000000000000000000",
-                "0000000000000000000000000000000000000000000000000000000000000080",
-                "0100000000000000000000000000000000000000000000000000000000000000",
-                "0100000000000000000000000000000000000000000000000000000000000080",
-                "ecffffffffffffffffffffffffffffffffffffffffffffffffffffffffffff7f",
-                "ecffffffffffffffffffffffffffffffffffffffffffffffffffffffffffffff",
-                "26e8958fc2b227b045c3f489f2ef98f0d5dfac05d3c63339b13802886d53fc05",
-                "26e8958fc2b227b045c3f489f2ef98f0d5dfac05d3c63339b13802886d53fc85",
-                "c7176a703d4dd84fba3c0b760d10670f2a2053fa2c39ccc64ec7fd7792ac037a",
-                "c7176a703d4dd84fba3c0b760d10670f2a2053fa2c39ccc64ec7fd7792ac03fa",
-                "edffffffffffffffffffffffffffffffffffffffffffffffffffffffffffff7f",
-                "eeffffffffffffffffffffffffffffffffffffffffffffffffffffffffffff7f",
-                "edffffffffffffffffffffffffffffffffffffffffffffffffffffffffffffff",
-                "ffffffffffffffffffffffffffffffffffffffffffffffffffffffffffffffff"
-            })
+    @MethodSource("org.plateaubench.record.SmallOrder#keys")
     void keysOfSmallOrderAndOtherFormsAreRefused(String raw) {
         assertThrows(InvalidKeyException.class, () -> SignerKey.ofRaw(HEX.parseHex(raw)));
     }
@@ -174,12 +155,12 @@ class KeysTest {
         Files.writeString(folder.resolve("locked.pem"), KEY.pem("pass phrase".toCharArray()));
         Files.writeString(folder.resolve("message"), "message");
 
-        Program.Answer ours =
-                Program.run(folder, "openssl", "pkey", "-in", "locked.pem", "-passin", "pass:pass phrase", "-pubout");
-        assertEquals(new Program.Answer(0, KEY.signer().pem()), ours);
+        Tool.Answer ours =
+                Tool.run(folder, "openssl", "pkey", "-in", "locked.pem", "-passin", "pass:pass phrase", "-pubout");
+        assertEquals(new Tool.Answer(0, KEY.signer().pem()), ours);
 
-        Program.run(folder, "openssl", "genpkey", "-algorithm", "ed25519", "-out", "theirs.pem");
-        Program.run(
+        Tool.run(folder, "openssl", "genpkey", "-algorithm", "ed25519", "-out", "theirs.pem");
+        Tool.run(
                 folder,
                 "openssl",
                 "pkcs8",
@@ -195,7 +176,7 @@ class KeysTest {
                 SealingKey.ofPem(Files.readString(folder.resolve("theirs-locked.pem")), () -> new char[] {'x'});
         assertEquals(theirs.signer(), locked.signer());
 
-        Program.Answer signed = Program.run(
+        Tool.Answer signed = Tool.run(
                 folder,
                 "openssl",
                 "pkeyutl",

@@ -110,27 +110,14 @@ class RecordWriterTest {
         Path record = Nights.sealed(records, "night", Nights.TECHNICIAN);
 
         for (String manifest : List.of("manifest-sha256.txt", "tagmanifest-sha256.txt")) {
-            Program.Answer sums = Program.run(record, "sha256sum", "--strict", "-c", manifest);
+            Tool.Answer sums = Tool.run(record, "sha256sum", "--strict", "-c", manifest);
             assertEquals(0, sums.exit(), sums.text());
         }
-        String[] verify = {
-            "openssl",
-            "pkeyutl",
-            "-verify",
-            "-pubin",
-            "-inkey",
-            "signature/signer.pem",
-            "-rawin",
-            "-in",
-            "tagmanifest-sha256.txt",
-            "-sigfile",
-            "signature/tagmanifest-sha256.txt.sig"
-        };
-        Program.Answer good = Program.run(record, verify);
+        Tool.Answer good = Tool.verifySeal(record);
         assertEquals(0, good.exit(), good.text());
 
         Files.writeString(record.resolve("tagmanifest-sha256.txt"), "\n");
-        assertEquals(1, Program.run(record, verify).exit());
+        assertEquals(1, Tool.verifySeal(record).exit());
     }
 
     @Test
