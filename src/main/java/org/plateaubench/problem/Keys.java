@@ -219,16 +219,6 @@ public final class Keys {
         return chosen;
     }
 
-    /**
-     * True or false, where the key is there.
-     *
-     * @param key its key
-     * @return the value, or empty
-     */
-    public Optional<Boolean> optionalFlag(String key) {
-        return optionalChoice(key, List.of(true, false), b -> b ? "true" : "false");
-    }
-
     // ---- numbers
 
     /**
