@@ -252,9 +252,7 @@ public final class Ledger {
         fields.put("prev", head(lines));
         byte[] line = SignedLine.sign(TYPE, fields, key);
         boolean isNew = !exists();
-        byte[] withLineFeed = Arrays.copyOf(line, line.length + 1);
-        withLineFeed[line.length] = '\n';
-        ops.writeAt(file, isNew ? 0 : Files.size(file) - torn, withLineFeed);
+        ops.writeAt(file, isNew ? 0 : Files.size(file) - torn, Lines.withLineFeed(line));
         if (isNew) {
             ops.forceFolder(file.getParent());
         }
