@@ -115,6 +115,11 @@ record Night(
         return results.flag("simulated") ? "SIMULATED" : "";
     }
 
+    /** The same before a caption or a sentence. */
+    String markBefore() {
+        return mark().isEmpty() ? "" : mark() + ": ";
+    }
+
     /** Local time, such as "23:57". */
     String clock(double seconds) {
         return CLOCK.format(trace.start().plusSeconds(Math.round(seconds)));

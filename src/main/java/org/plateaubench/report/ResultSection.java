@@ -30,7 +30,7 @@ final class ResultSection {
     ResultSection(Night night) {
         this.night = night;
         this.steps = night.results().list("steps");
-        this.mark = night.mark().isEmpty() ? "" : night.mark() + ": ";
+        this.mark = night.markBefore();
     }
 
     void into(Html html) {
