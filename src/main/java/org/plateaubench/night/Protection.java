@@ -1,6 +1,7 @@
 package org.plateaubench.night;
 
 import java.util.List;
+import java.util.Optional;
 import java.util.function.Consumer;
 import org.plateaubench.bench.Bench;
 import org.plateaubench.clock.Deadline;
@@ -93,10 +94,11 @@ final class Protection implements AutoCloseable {
         boolean asked = false;
         while (open) {
             Deadline.afterMillis(LOOK_MILLIS).await();
-            if (!asked && !nightOver && stop.by().isPresent()) {
+            Optional<String> by = asked || nightOver ? Optional.empty() : stop.by();
+            if (by.isPresent()) {
                 asked = true;
-                err.accept(stop.by().get() + " asks for the end: making the bench safe, then sealing the record");
-                night.request(new Input.Operator(stop.by().get()));
+                err.accept(by.get() + " asks for the end: making the bench safe, then sealing the record");
+                night.request(new Input.Operator(by.get()));
             }
             if (nightOver || night.beats() != beats) {
                 beats = night.beats();
