@@ -6,6 +6,7 @@ import java.time.LocalTime;
 import java.time.OffsetDateTime;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Locale;
 import java.util.Optional;
 import java.util.OptionalDouble;
 import java.util.OptionalInt;
@@ -217,6 +218,16 @@ public final class Keys {
                     words.size() == 1 ? words.get(0) : "one of " + String.join(", ", words));
         }
         return chosen;
+    }
+
+    /**
+     * How a choice between constants is spelt in files.
+     *
+     * @param constant a constant
+     * @return its name in small letters, its words joined by hyphens
+     */
+    public static String word(Enum<?> constant) {
+        return constant.name().toLowerCase(Locale.ROOT).replace('_', '-');
     }
 
     // ---- numbers
