@@ -10,8 +10,8 @@ import org.plateaubench.engine.Input;
 
 /**
  * What keeps a bench safe when the night itself cannot: signals make it safe at once and ask the night to end, a request
- * beside the record asks it too; a shutdown hook does so if the process ends in any other way; a dead-man thread does so if the night stops making
- * progress, and then ends the process.
+ * beside the record asks it too; a shutdown hook does so if the process ends in any other way; a dead-man thread does
+ * so if the night stops making progress, and then ends the process.
  */
 final class Protection implements AutoCloseable {
 
