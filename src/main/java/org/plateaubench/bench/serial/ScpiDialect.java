@@ -21,8 +21,8 @@ import org.plateaubench.sample.Reading;
 final class ScpiDialect implements Dialect {
 
     /**
-     * Four fields: manufacturer, model, serial number, firmware (IEEE 488.2, clause 10.14). No comma within the first
-     * three, or a long line of commas would be tried in all its partings.
+     * Four fields: manufacturer, model, serial number, firmware (IEEE 488.2, clause 10.14). No comma within the first three,
+     * or a long line of commas would be tried in all its partings.
      */
     private static final Pattern IDENTITY = Pattern.compile("[ -+\\x2d-~]*,[ -+\\x2d-~]*,[ -+\\x2d-~]*,[ -~]*");
 
