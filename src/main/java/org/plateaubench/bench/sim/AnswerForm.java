@@ -130,7 +130,7 @@ final class AnswerForm {
             if (pattern.startsWith("?:", at)) {
                 at += 2;
             } else if (pattern.startsWith("?<", at)) {
-                at = pattern.indexOf('>', at) + 1;
+                at = behind('>');
             }
             int length = text.length();
             boolean number = capturing && numberAt < 0;
@@ -173,6 +173,12 @@ final class AnswerForm {
             at++;
         }
 
+        /** Behind the next such character; at the end where there is none, as in a look-behind. */
+        private int behind(char character) {
+            int place = pattern.indexOf(character, at);
+            return place < 0 ? pattern.length() : place + 1;
+        }
+
         /** Passes over a quantifier: 0 if what it belongs to may be left out, else 1. */
         private int quantifier() {
             if (at >= pattern.length()) {
@@ -187,7 +193,7 @@ final class AnswerForm {
                 case '+' -> at++;
                 case '{' -> {
                     least = pattern.charAt(at + 1) == '0' ? 0 : 1;
-                    at = pattern.indexOf('}', at) + 1;
+                    at = behind('}');
                 }
                 default -> {
                     return 1;
