@@ -1,5 +1,6 @@
 package org.plateaubench.fans;
 
+import java.util.Arrays;
 import java.util.List;
 import java.util.Optional;
 
@@ -86,12 +87,13 @@ public enum TachometerFault {
      * @return stray edges, if there are any
      */
     public static Optional<TachometerFault> whileCoasting(double[] rpm) {
+        double[] readings = Arrays.stream(rpm).filter(r -> !Double.isNaN(r)).toArray();
         double lowest = Double.POSITIVE_INFINITY;
-        for (double reading : rpm) {
-            if (reading > lowest + STANDS_OUT * rpm[0]) {
+        for (double reading : readings) {
+            if (reading > lowest + STANDS_OUT * readings[0]) {
                 return Optional.of(COASTING_EDGES);
             }
-            lowest = Double.isNaN(reading) ? lowest : Math.min(lowest, reading);
+            lowest = Math.min(lowest, reading);
         }
         return Optional.empty();
     }

@@ -67,5 +67,7 @@ class TachometerFaultTest {
         assertEquals(Optional.of(TachometerFault.COASTING_EDGES), TachometerFault.whileCoasting(stray));
         double[] afterRest = {2000, 1340, 0, 0, 450, 0};
         assertEquals(Optional.of(TachometerFault.COASTING_EDGES), TachometerFault.whileCoasting(afterRest));
+        double[] lateFirst = {Double.NaN, 2000, 1340, 898, 1500, 0};
+        assertEquals(Optional.of(TachometerFault.COASTING_EDGES), TachometerFault.whileCoasting(lateFirst));
     }
 }
