@@ -204,7 +204,8 @@ public final class Audit {
         }
         if (verified.resumptions() > 0) {
             findings.add(NightCheck.CUT_OFF.at(
-                    "data/journal.jsonl", "the night went on " + verified.resumptions() + " times"));
+                    "data/journal.jsonl",
+                    "how often the night was cut off and gone on with: " + verified.resumptions()));
         }
         for (Amendment amendment : standing) {
             if (amendment.statement() instanceof Statement.SetAside aside) {

@@ -6,6 +6,7 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.stream.Stream;
 import org.plateaubench.audit.Audit;
 import org.plateaubench.audit.AuditOptions;
 import org.plateaubench.audit.AuditReport;
@@ -13,6 +14,7 @@ import org.plateaubench.clock.SystemClock;
 import org.plateaubench.clock.Utc;
 import org.plateaubench.record.Amendment;
 import org.plateaubench.record.Amendments;
+import org.plateaubench.record.RecordFolder;
 import org.plateaubench.record.SealingKey;
 import org.plateaubench.record.Statement;
 import picocli.CommandLine.Model.CommandSpec;
@@ -41,13 +43,18 @@ final class Amending {
      */
     void add(Statement statement, List<Path> attached) {
         PrintWriter out = spec.commandLine().getOut();
+        if (Stream.of("text", "reason")
+                .map(statement.fields()::get)
+                .anyMatch(said -> said instanceof String words && words.isBlank())) {
+            throw new Refusal("what is signed must say something; found nothing in it. The record is unchanged.");
+        }
         List<Amendments.Attached> files = new ArrayList<>();
         for (Path file : attached) {
             try {
                 byte[] bytes = Files.readAllBytes(file); // what can be read has a name, which the root has not
                 files.add(new Amendments.Attached(file.getFileName().toString(), bytes));
             } catch (IOException e) {
-                throw new Refusal(file + " cannot be read: " + e.getMessage() + "; the record is unchanged", e);
+                throw new Refusal(file + " cannot be read: " + Refusal.why(e) + "; the record is unchanged", e);
             }
         }
         SealingKey key = Keys.forRun(spec.commandLine().getErr());
@@ -57,16 +64,22 @@ final class Amending {
             audit().ledgerHead().ifPresent(head -> out.println("ledger head " + head));
             out.flush();
         } catch (IOException e) {
-            throw new Refusal(record + " cannot be amended: " + e.getMessage(), e);
+            throw new Refusal(record + " cannot be amended: " + Refusal.why(e), e);
         }
     }
 
-    /** What an audit finds in the record now. */
+    /**
+     * What an audit finds in the record now.
+     *
+     * @return of one record
+     * @throws Refusal if the folder is no record, or cannot be read
+     */
     AuditReport audit() {
         try {
+            RecordFolder.open(record);
             return Audit.audit(record, AuditOptions.of(Keys.trust()));
         } catch (IOException e) {
-            throw new Refusal(record + " cannot be read: " + e.getMessage(), e);
+            throw new Refusal(record + " cannot be read: " + Refusal.why(e), e);
         }
     }
 
@@ -76,7 +89,7 @@ final class Amending {
         try {
             out.print(SetAsidePasses.results(record, audit().records().get(0)));
         } catch (IOException e) {
-            throw new Refusal(record + " cannot be read: " + e.getMessage(), e);
+            throw new Refusal(record + " cannot be read: " + Refusal.why(e), e);
         }
         out.flush();
     }

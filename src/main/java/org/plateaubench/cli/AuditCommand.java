@@ -109,7 +109,7 @@ final class AuditCommand implements Callable<Integer> {
             }
             return hashes;
         } catch (IOException e) {
-            throw new Refusal(file + " cannot be read: " + e.getMessage(), e);
+            throw new Refusal(file + " cannot be read: " + Refusal.why(e), e);
         }
     }
 }

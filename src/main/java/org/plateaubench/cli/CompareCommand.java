@@ -151,7 +151,7 @@ final class CompareCommand implements Callable<Integer> {
                 }
             }
         } catch (IOException e) {
-            throw new Refusal(file + " cannot be written: " + e.getMessage(), e);
+            throw new Refusal(file + " cannot be written: " + Refusal.why(e), e);
         }
     }
 
@@ -162,7 +162,7 @@ final class CompareCommand implements Callable<Integer> {
                 Files.writeString(file, text.get());
             }
         } catch (IOException e) {
-            throw new Refusal(file + " cannot be written: " + e.getMessage(), e);
+            throw new Refusal(file + " cannot be written: " + Refusal.why(e), e);
         }
     }
 
@@ -213,7 +213,7 @@ final class CompareCommand implements Callable<Integer> {
                     verified,
                     List.of());
         } catch (IOException e) {
-            throw new Refusal(folder + " cannot be read as a record: " + e.getMessage(), e);
+            throw new Refusal(folder + " cannot be read as a record: " + Refusal.why(e), e);
         }
     }
 }

@@ -52,7 +52,7 @@ final class KeyCommand implements Callable<Integer> {
     }
 
     private static Refusal refused(IOException e) {
-        return new Refusal("the key's folder " + Keys.home().folder() + " cannot be used: " + e.getMessage(), e);
+        return new Refusal("the key's folder " + Keys.home().folder() + " cannot be used: " + Refusal.why(e), e);
     }
 
     /** Makes a key. */
@@ -142,7 +142,7 @@ final class KeyCommand implements Callable<Integer> {
             } catch (InvalidKeyException e) {
                 throw new Refusal(file + ": " + e.getMessage() + "; the trust file is unchanged");
             } catch (IOException e) {
-                throw new Refusal(file + " cannot be read: " + e.getMessage() + "; the trust file is unchanged");
+                throw new Refusal(file + " cannot be read: " + Refusal.why(e) + "; the trust file is unchanged");
             }
         }
 

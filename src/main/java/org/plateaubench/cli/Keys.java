@@ -46,7 +46,7 @@ final class Keys {
         try {
             return home().trust();
         } catch (IOException e) {
-            throw new Refusal("the trust file cannot be used: " + e.getMessage(), e);
+            throw new Refusal("the trust file cannot be used: " + Refusal.why(e), e);
         }
     }
 

@@ -1,5 +1,6 @@
 package org.plateaubench.cli;
 
+import java.io.IOException;
 import java.io.PrintWriter;
 import java.nio.charset.StandardCharsets;
 import java.util.List;
@@ -13,7 +14,6 @@ import picocli.CommandLine.Model.CommandSpec;
 @Command(
         name = "plateau",
         mixinStandardHelpOptions = true,
-        versionProvider = Main.Version.class,
         header = "Runs test plans on a cooling-fan bench, unattended, and leaves signed records.",
         description = {
             "",
@@ -146,9 +146,17 @@ public final class Main {
                 err.println(refusal.getMessage());
                 return USAGE;
             }
+            if (e instanceof IOException file) {
+                err.println(Refusal.why(file));
+                return USAGE;
+            }
             err.println("plateau: an error of this program: " + e);
             e.printStackTrace(err);
             return BUG;
+        });
+        line.setParameterExceptionHandler((e, parsed) -> {
+            err.println(UsageProblem.text(e));
+            return USAGE;
         });
         if (args.length == 0) {
             line.usage(out);
@@ -171,6 +179,13 @@ public final class Main {
             sub.getCommandSpec().usageMessage().header(entry.header());
             line.addSubcommand(entry.name(), sub);
         }
+        versioned(line);
         return line;
+    }
+
+    /** Every command knows the version, however deep. */
+    private static void versioned(CommandLine line) {
+        line.getCommandSpec().versionProvider(new Version());
+        line.getSubcommands().values().forEach(Main::versioned);
     }
 }

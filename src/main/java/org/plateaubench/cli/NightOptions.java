@@ -41,7 +41,9 @@ final class NightOptions {
      * @throws Refusal with all problems, if there are any; nothing was sent to the bench
      */
     NightFiles read() {
-        if (fans == null && bench != null) {
+        if (fans == null
+                && bench != null
+                && BenchFileArgument.read(bench).simulation().isEmpty()) {
             throw new Refusal("a real bench needs --fans FILE: which fan set is mounted, and how. For example"
                     + " protocols/fans/a.yaml. Nothing was sent to the bench.");
         }

@@ -149,7 +149,7 @@ final class NightRunner {
                             : "the record " + record.get() + " is kept; 'resume' goes on with it");
             return Optional.empty();
         } catch (IOException e) {
-            throw new Refusal(e.getMessage() + "\n" + afterwards(record.get()), e);
+            throw new Refusal(Refusal.why(e) + "\n" + afterwards(record.get()), e);
         } finally {
             screen.close();
         }

@@ -46,7 +46,7 @@ final class OtherNightLevels {
             }
             return new Input.LevelsFrom(folder.name(), levels(files, NightResults.of(other, folder)));
         } catch (IOException e) {
-            throw new Refusal("--levels-from: " + record + " cannot be read: " + e.getMessage(), e);
+            throw new Refusal("--levels-from: " + record + " cannot be read: " + Refusal.why(e), e);
         }
     }
 

@@ -79,7 +79,10 @@ final class RehearsalText {
                 .append(" |")
                 .append(row)
                 .append("|\n"));
-        text.append(" ".repeat(width + 4)).append(hours(column).stripTrailing()).append('\n');
+        String hours = hours(column).stripTrailing();
+        if (!hours.isEmpty()) {
+            text.append(" ".repeat(width + 4)).append(hours).append('\n');
+        }
     }
 
     private String hours(double column) {

@@ -131,7 +131,7 @@ final class ReplayCommand implements Callable<Integer> {
             }
             return judge(given, replayed, finished.get().results().simulated(), out) ? exit.code() : Main.WRONG;
         } catch (IOException e) {
-            throw new Refusal(record + " cannot be replayed: " + e.getMessage(), e);
+            throw new Refusal(record + " cannot be replayed: " + Refusal.why(e), e);
         }
     }
 

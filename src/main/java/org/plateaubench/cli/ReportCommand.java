@@ -54,7 +54,7 @@ final class ReportCommand implements Callable<Integer> {
             said.flush();
             return Main.DONE;
         } catch (IOException e) {
-            throw new Refusal("no report of " + record + ": " + e.getMessage(), e);
+            throw new Refusal("no report of " + record + ": " + Refusal.why(e), e);
         }
     }
 }

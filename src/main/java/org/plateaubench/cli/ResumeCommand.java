@@ -87,7 +87,7 @@ final class ResumeCommand implements Callable<Integer> {
                     .map(finished -> finished.end().exit().code())
                     .orElse(Exit.BENCH_FAULT.code());
         } catch (IOException e) {
-            throw new Refusal(record + " cannot be gone on with: " + e.getMessage() + "\nnothing was set", e);
+            throw new Refusal(record + " cannot be gone on with: " + Refusal.why(e) + "\nnothing was set", e);
         }
     }
 
@@ -107,7 +107,7 @@ final class ResumeCommand implements Callable<Integer> {
             return signer.equals(own.signer())
                     || Keys.home().trust().standing(signer, now).verdict() == TrustFile.Verdict.TRUSTED;
         } catch (IOException e) {
-            throw new Refusal("the trust file cannot be used: " + e.getMessage() + "\nnothing was set", e);
+            throw new Refusal("the trust file cannot be used: " + Refusal.why(e) + "\nnothing was set", e);
         }
     }
 

@@ -45,7 +45,7 @@ final class RetraceCommand implements Callable<Integer> {
         } catch (Retrace.OtherRules e) {
             throw new Refusal(e.getMessage(), e);
         } catch (IOException e) {
-            throw new Refusal(record + " cannot be read: " + e.getMessage(), e);
+            throw new Refusal(record + " cannot be read: " + Refusal.why(e), e);
         }
     }
 

@@ -49,7 +49,7 @@ final class SetAsideCommand implements Callable<Integer> {
                     .map(PassResult::pass)
                     .toList();
         } catch (IOException e) {
-            throw new Refusal(amending.record + " cannot be read: " + e.getMessage(), e);
+            throw new Refusal(amending.record + " cannot be read: " + Refusal.why(e), e);
         }
     }
 }

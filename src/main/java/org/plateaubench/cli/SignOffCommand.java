@@ -5,6 +5,7 @@ import java.util.List;
 import java.util.concurrent.Callable;
 import org.plateaubench.audit.AuditReport;
 import org.plateaubench.record.Finding;
+import org.plateaubench.record.Severity;
 import org.plateaubench.record.Statement;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Mixin;
@@ -47,10 +48,13 @@ final class SignOffCommand implements Callable<Integer> {
                     .map(f -> new Statement.Accepted(f.code(), f.place()))
                     .toList();
             if (of.isEmpty()) {
-                boolean there = findings.stream().anyMatch(f -> f.code().equals(code));
-                throw new Refusal((there
-                                ? code + " cannot be accepted: it touches the record's bytes or signatures"
-                                : "the audit does not find " + code + " in this record")
+                throw new Refusal(findings.stream()
+                                .filter(f -> f.code().equals(code))
+                                .findFirst()
+                                .map(f -> f.severity() == Severity.FAILURE
+                                        ? code + " cannot be accepted: it touches the record's bytes or signatures"
+                                        : code + " fails no audit: there is nothing to accept")
+                                .orElse("the audit does not find " + code + " in this record")
                         + ". The record is unchanged.");
             }
             all.addAll(of);

@@ -64,7 +64,7 @@ final class StopCommand implements Callable<Integer> {
             out.flush();
             return sealed ? Main.DONE : Main.WRONG;
         } catch (IOException e) {
-            throw new Refusal(record + " cannot be asked: " + e.getMessage(), e);
+            throw new Refusal(record + " cannot be asked: " + Refusal.why(e), e);
         }
     }
 }

@@ -34,10 +34,15 @@ final class Watchers implements AutoCloseable {
      * @param out what an operator reads
      * @param err problems
      * @return the watchers
-     * @throws Refusal if the page cannot be served; nothing was sent to the bench
+     * @throws Refusal if the page cannot be served or the program cannot be run; nothing was sent to the bench
      */
     static Watchers open(
             String watch, String onEvent, NightFiles files, OffsetDateTime start, PrintWriter out, PrintWriter err) {
+        if (onEvent != null && !EventCommand.runnable(onEvent)) {
+            throw new Refusal(
+                    "--on-event: found '" + onEvent
+                            + "'; needs a program that this user may run, by its path or its name. Nothing was sent to the bench.");
+        }
         Optional<LivePage> page = Optional.ofNullable(watch).map(address -> page(address, files, start, out));
         Optional<EventCommand> command =
                 Optional.ofNullable(onEvent).map(program -> new EventCommand(program, err::println));

@@ -153,7 +153,8 @@ public final class Bag {
         for (Listing listing : listings) {
             for (String path : listing.hashes.keySet()) {
                 if (!files.containsKey(path)) {
-                    findings.accept(RecordCheck.FILE_MISSING.at(path, "it is listed in " + listing.name));
+                    findings.accept(
+                            RecordCheck.FILE_MISSING.at(path, "it is listed in " + listing.name + " and is not there"));
                 }
             }
             for (String path : files.keySet()) {

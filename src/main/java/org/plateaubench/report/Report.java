@@ -71,6 +71,12 @@ public final class Report {
         html.markup("<section class=\"verdict\" aria-label=\"verdict\">");
         html.element("p", "said", night.markBefore() + result.sentence());
         html.element("p", scope());
+        if (!night.setAside().isEmpty()) {
+            html.element(
+                    "p",
+                    "Set aside since: " + String.join(", ", night.setAside())
+                            + ". The sentence above counts it still; a table below shows the rises without it.");
+        }
         html.element("p", ending());
         html.element("p", night.audit().fails() ? "fails" : "", evidence.verdict());
         html.markup("</section>");
@@ -102,14 +108,15 @@ public final class Report {
         if (night.simulated()) {
             cautions.add("The bench is a simulation: never pass any of this for a measurement.");
         }
-        if (night.results().list("steps").stream().noneMatch(s -> s.has("expanded_uncertainty_K"))) {
+        if (result.planned()
+                && night.results().list("steps").stream().noneMatch(s -> s.has("expanded_uncertainty_K"))) {
             cautions.add("No interval is given for the rises; the spread of the passes alone is none.");
         }
         if (result.anyUnsettled()) {
             cautions.add("At least one pass that counts had not settled when its longest soak was over: its rise may be"
                     + " too low.");
         }
-        if (night.files().bench().commissioning().isEmpty()) {
+        if (result.planned() && night.files().bench().commissioning().isEmpty()) {
             cautions.add(
                     "The bench was not commissioned: a slow mode of the loop is not excluded, and its remaining rise"
                             + " is not bounded.");
@@ -121,7 +128,9 @@ public final class Report {
         if (night.files().fans().sharedTachometerOf().isPresent()) {
             cautions.add("Only one fan's tachometer was seen; that the others turned alike is an assumption.");
         }
-        cautions.add("Rises at another heat flow or another ambient are not these.");
+        if (result.planned()) {
+            cautions.add("Rises at another heat flow or another ambient are not these.");
+        }
         cautions.add(
                 "A signature proves that the bytes are unchanged since a holder of this key sealed them. Not who that"
                         + " was, not when, not that the program was genuine, not that anything was measured.");

@@ -33,7 +33,15 @@ final class ResultSection {
         this.mark = night.markBefore();
     }
 
+    /** Whether the plan measures rises at all; one may only look at the fans, or listen to them. */
+    boolean planned() {
+        return night.files().plan().thermal().isPresent();
+    }
+
     void into(Html html) {
+        if (!planned()) {
+            return;
+        }
         html.heading("results", "Rise of the coolant over the ambient");
         if (steps.stream().noneMatch(step -> step.has("coolant_rise_K"))) {
             html.element("p", "No pass was completed, so there is no result.");
@@ -254,8 +262,9 @@ final class ResultSection {
         }
         Predicate<Fields> counts = pass -> pass.text("status").equals("done");
         for (Fields step : steps) {
-            List<String> cells = new ArrayList<>(
-                    List.of(step.text("step"), step.rounded("coolant_rise_K", 2, "") + " of " + step.text("passes")));
+            List<String> cells = new ArrayList<>(List.of(
+                    step.text("step"),
+                    of(step.rounded("coolant_rise_K", 2, ""), Integer.parseInt(step.text("passes")))));
             if (anyAside) {
                 cells.add(mean(step, counts.and(p -> !aside.contains(p.text("pass"))), ResultSection::nominal));
             }
@@ -281,11 +290,18 @@ final class ResultSection {
         BigDecimal mean = rises.stream()
                 .reduce(BigDecimal.ZERO, BigDecimal::add)
                 .divide(BigDecimal.valueOf(rises.size()), 2, RoundingMode.HALF_UP);
-        return mean.toPlainString() + " of " + rises.size();
+        return of(mean.toPlainString(), rises.size());
+    }
+
+    private static String of(String mean, int passes) {
+        return mean + " (" + passes + (passes == 1 ? " pass)" : " passes)");
     }
 
     /** Every pass that was begun, in its order. */
     void passes(Html html) {
+        if (!planned()) {
+            return;
+        }
         html.heading("passes", "Passes");
         if (night.passes().isEmpty()) {
             html.element("p", "No pass was begun.");
@@ -392,6 +408,9 @@ final class ResultSection {
 
     /** Says in words what was measured, for the top of the page. */
     String sentence() {
+        if (!planned()) {
+            return "This night's plan measures no rise of the coolant, only the fans; what was found stands below.";
+        }
         List<String> said = new ArrayList<>();
         for (Fields step : steps) {
             if (step.has("coolant_rise_K")) {

@@ -1,12 +1,16 @@
 package org.plateaubench.watch;
 
+import java.io.File;
 import java.io.IOException;
+import java.nio.file.Files;
+import java.nio.file.Path;
 import java.util.List;
 import java.util.Map;
 import java.util.concurrent.ArrayBlockingQueue;
 import java.util.concurrent.BlockingQueue;
 import java.util.concurrent.TimeUnit;
 import java.util.function.Consumer;
+import java.util.stream.Stream;
 import org.plateaubench.clock.Deadline;
 import org.plateaubench.night.NightListener;
 
@@ -40,6 +44,22 @@ public final class EventCommand implements NightListener, AutoCloseable {
      */
     public EventCommand(String program, Consumer<String> err) {
         this(program, err, MOST_MILLIS);
+    }
+
+    /**
+     * Whether a program can be run as far as can be told without running it.
+     *
+     * @param program path of the program, or its name where the system looks for programs
+     * @return false if there is no file that this user may run
+     */
+    public static boolean runnable(String program) {
+        if (File.separatorChar == '\\') {
+            return !program.isEmpty(); // there the system completes names by rules of its own
+        }
+        String folders = program.contains(File.separator) ? "" : System.getenv().getOrDefault("PATH", "");
+        return Stream.of(folders.split(File.pathSeparator))
+                .map(folder -> Path.of(folder, program))
+                .anyMatch(file -> Files.isRegularFile(file) && Files.isExecutable(file));
     }
 
     EventCommand(String program, Consumer<String> err, long mostMillis) {

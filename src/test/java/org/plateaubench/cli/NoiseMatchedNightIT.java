@@ -77,6 +77,9 @@ class NoiseMatchedNightIT {
         has(compared, "  700 rpm +B is warmer than A by 0\\.7[0-9]+ ± 0\\.0[0-9]+ K .*");
         has(compared, "  own level 24\\.0 dB +B is warmer than A by 0\\.[12][0-9]* ± 0\\.[01][0-9]+ K .*");
         has(compared, "  own level 28\\.[0-9] dB +B is .*");
+        for (String shown : Program.readme("own level 24.0 dB")) {
+            assertTrue(compared.contains(shown), shown + " of README is not in\n" + String.join("\n", compared));
+        }
         pagesStandInABrowser(record, Program.record(others));
         aTableIsReadBackByItsMetadata(record, Program.record(others));
         whatCannotBeComparedGetsAPageThatSaysWhy(record);

@@ -58,6 +58,23 @@ final class Program implements AutoCloseable {
         }
     }
 
+    /**
+     * What README shows of the output of a command.
+     *
+     * @param holds text that only this block holds
+     * @return its lines, without those that stand for what is left out and those that differ by key
+     */
+    static List<String> readme(String holds) throws IOException {
+        String block = Stream.of(Files.readString(Path.of("README.md")).split("```"))
+                .filter(each -> each.startsWith("text\n") && each.contains(holds))
+                .findFirst()
+                .orElseThrow();
+        return block.lines()
+                .skip(1)
+                .filter(line -> !line.equals("...") && !line.contains(" sealed by "))
+                .toList();
+    }
+
     List<String> output() {
         synchronized (lines) {
             return List.copyOf(lines);

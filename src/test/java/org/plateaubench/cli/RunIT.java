@@ -45,6 +45,9 @@ class RunIT {
                             .filter(l -> !l.startsWith("  ") && !l.startsWith("made a signing key"))
                             .allMatch(l -> l.startsWith("SIMULATED")),
                     output.toString());
+            for (String shown : Program.readme("stage pump-lock")) {
+                assertTrue(output.contains(shown), "README shows what is not printed: " + shown);
+            }
         }
         Path record = Program.record(folder.resolve("r"));
         for (String manifest : List.of("manifest-sha256.txt", "tagmanifest-sha256.txt")) {

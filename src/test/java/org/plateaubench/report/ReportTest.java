@@ -78,6 +78,17 @@ class ReportTest {
         assertTrue(scope < page.indexOf("<h2"), "before the first section");
     }
 
+    @Test
+    void aPlanThatMeasuresNoRiseMissesNone(@TempDir Path another) throws Exception {
+        ShortNight fans = ShortNight.run(another, "fans-only.yaml");
+        String said = Report.html(fans.record(), fans.trust(), "Plateau test");
+        assertTrue(said.contains("measures no rise of the coolant, only the fans"), said);
+        assertTrue(said.contains("Speed against duty"), said);
+        for (String missed : List.of("There is no result", "No pass was", "Rise of the coolant", "the rises")) {
+            assertFalse(said.contains(missed), missed);
+        }
+    }
+
     /** What is printed beside a point is the number of results.json, rounded to the digits that are printed. */
     @Test
     void labelsOfTheChartEqualTheResults() {
@@ -177,6 +188,11 @@ class ReportTest {
         assertTrue(amended.contains("src=\"data:image/png;base64,"));
         assertFalse(amended.contains("onload"), "an attached file that is no picture is only named");
         assertTrue(amended.contains("without passes set aside, K"));
+        assertTrue(amended.contains(" (1 pass)") && amended.contains(" (2 passes)"), "passes that a mean is made of");
+        assertFalse(amended.matches("(?s).*[0-9] of [0-9]<.*"), "a mean that reads as a share");
+        int said = amended.indexOf("Set aside since: " + pass + ".");
+        assertTrue(said > 0 && said < amended.indexOf("<h2"), "before the first section");
+        assertFalse(page.contains("Set aside since"));
         assertTrue(amended.contains("somebody opened a window"));
         String stranger = Report.html(copy, TrustFile.EMPTY, "Plateau test");
         assertFalse(stranger.contains("without passes set aside, K"), "an unknown key sets nothing aside");
