@@ -86,6 +86,16 @@ class UsageProblemTest {
         }
     }
 
+    /** A line that the help breaks cannot be copied: a shell takes its rest for another command. */
+    @ParameterizedTest
+    @MethodSource("commands")
+    void examplesAreShownAsTheyStand(CommandLine command) {
+        String help = command.getUsageMessage();
+        for (String line : command.getCommandSpec().usageMessage().footer()) {
+            assertTrue(help.lines().anyMatch(line::equals), line);
+        }
+    }
+
     @ParameterizedTest
     @MethodSource("commands")
     void everyCommandKnowsItsVersion(CommandLine command) {
