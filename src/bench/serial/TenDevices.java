@@ -6,10 +6,8 @@ import java.nio.file.Path;
 import java.time.Instant;
 import java.time.ZoneOffset;
 import java.util.ArrayList;
-import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Locale;
-import java.util.Map;
 import java.util.Optional;
 import java.util.function.BooleanSupplier;
 import java.util.function.Supplier;
@@ -196,10 +194,6 @@ final class TenDevices {
     private static void measure(List<String> ports, int seconds) throws Exception {
         NightFiles files = files(ports);
         NotingClock clock = new NotingClock();
-        Map<String, byte[]> used = new LinkedHashMap<>();
-        used.put("plan.yaml", files.planText().bytes());
-        used.put("fans.yaml", files.fansText().bytes());
-        used.put("bench.yaml", files.benchText().bytes());
         OperatingSystemMXBean system = (OperatingSystemMXBean) ManagementFactory.getOperatingSystemMXBean();
         long warm = Math.round(WARM_UP_SECONDS / PERIOD_SECONDS);
         long last = warm + Math.round(seconds / PERIOD_SECONDS);
@@ -222,7 +216,7 @@ final class TenDevices {
         })) {
             bench.open();
             night[0] = new Night(
-                    files, Optional.empty(), bench, clock, ZoneOffset.UTC, new MemoryRecord(used), listener, false);
+                    files, Optional.empty(), bench, clock, ZoneOffset.UTC, new MemoryRecord(files.toRecord()), listener, false);
             System.out.println(night[0].run().reason());
         }
         List<Long> late = clock.lateNanos.subList((int) warm, clock.lateNanos.size() - 1).stream()

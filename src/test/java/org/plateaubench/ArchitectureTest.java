@@ -10,13 +10,16 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import com.tngtech.archunit.core.domain.JavaClasses;
 import com.tngtech.archunit.core.importer.ClassFileImporter;
 import com.tngtech.archunit.core.importer.ImportOption;
+import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.util.ArrayList;
 import java.util.List;
 import java.util.Map;
 import java.util.Set;
 import java.util.TreeMap;
 import java.util.TreeSet;
+import java.util.regex.Pattern;
 import java.util.stream.Collectors;
 import java.util.stream.Stream;
 import org.junit.jupiter.api.Test;
@@ -25,6 +28,9 @@ import org.junit.jupiter.params.provider.MethodSource;
 
 /** Holds the arrows between the rooms, and what only one room may do. */
 class ArchitectureTest {
+
+    private static final Pattern TWO_COMMENTS =
+            Pattern.compile("(?m)^ */\\*\\*[^\\n]*\\*/\\s*/\\*\\*|^ +\\*/\\s*/\\*\\*");
 
     private static final String ROOT = "org.plateaubench.";
 
@@ -221,6 +227,23 @@ class ArchitectureTest {
                 PROGRAM.stream().map(c -> c.getPackageName()).collect(Collectors.toCollection(TreeSet::new));
         packages.removeIf(p -> Files.exists(Path.of("src/main/java", p.replace('.', '/'), "package-info.java")));
         assertEquals(Set.of(), packages, "packages without package-info.java");
+    }
+
+    /** Java 23 and later warn of it, which fails the build there. */
+    @Test
+    void noDocumentationStandsBeforeOtherDocumentation() throws IOException {
+        List<String> dangling = new ArrayList<>();
+        for (String folder : List.of("src/main/java", "src/test/java")) {
+            try (Stream<Path> files = Files.walk(Path.of(folder))) {
+                for (Path file :
+                        files.filter(f -> f.toString().endsWith(".java")).toList()) {
+                    if (TWO_COMMENTS.matcher(Files.readString(file)).find()) {
+                        dangling.add(file.toString());
+                    }
+                }
+            }
+        }
+        assertEquals(List.of(), dangling);
     }
 
     @Test

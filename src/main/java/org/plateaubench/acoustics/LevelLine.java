@@ -229,11 +229,6 @@ public final class LevelLine {
         return good;
     }
 
-    /** {@return degrees of freedom of the noise that the intervals come from} */
-    public double degreesOfFreedom() {
-        return degreesOfFreedom;
-    }
-
     /** {@return mean background of the night's brackets, dB} */
     public double backgroundDb() {
         return Levels.levelDb(brackets.unitEnergy());

@@ -11,21 +11,10 @@ public record LoadEvent(Kind kind, String detail) {
     /** What a load can do. */
     public enum Kind {
         /** A run of the workload began. */
-        STARTED("started"),
+        STARTED,
         /** A run of the workload ended by itself, with exit status 0. */
-        COMPLETED("completed"),
+        COMPLETED,
         /** A run of the workload failed. */
-        FAILED("failed");
-
-        private final String text;
-
-        Kind(String text) {
-            this.text = text;
-        }
-
-        /** {@return its recorded text} */
-        public String text() {
-            return text;
-        }
+        FAILED
     }
 }

@@ -5,7 +5,6 @@ import java.time.OffsetDateTime;
 import java.time.ZoneOffset;
 import java.util.ArrayList;
 import java.util.List;
-import java.util.Locale;
 import java.util.Optional;
 import java.util.OptionalDouble;
 import java.util.OptionalInt;
@@ -136,18 +135,17 @@ public final class BenchFileReader {
     private DeviceSpec serial(String name, Keys keys) {
         String port = keys.text("port", "/dev/serial/by-id/usb-example");
         int baud = keys.count("baud", 300, 4_000_000);
-        DeviceSpec.Parity parity = keys.optionalChoice(
-                        "parity", List.of(DeviceSpec.Parity.values()), BenchFileReader::word)
+        DeviceSpec.Parity parity = keys.optionalChoice("parity", List.of(DeviceSpec.Parity.values()), Keys::word)
                 .orElse(DeviceSpec.Parity.NONE);
         int stopBits = keys.optionalCount("stop-bits", 1, 2).orElse(1);
-        DeviceSpec.Dialect dialect = keys.choice("dialect", List.of(DeviceSpec.Dialect.values()), BenchFileReader::word)
+        DeviceSpec.Dialect dialect = keys.choice("dialect", List.of(DeviceSpec.Dialect.values()), Keys::word)
                 .orElse(DeviceSpec.Dialect.TEXT);
         String lineEnd = keys.optionalChoice("line-end", List.of("lf", "crlf", "cr"), w -> w)
                 .orElse("lf")
                 .replace("cr", "\r")
                 .replace("lf", "\n");
         Optional<DeviceSpec.Checksum> checksum =
-                keys.optionalChoice("checksum", List.of(DeviceSpec.Checksum.values()), BenchFileReader::word);
+                keys.optionalChoice("checksum", List.of(DeviceSpec.Checksum.values()), Keys::word);
         boolean decimalComma = keys.optionalChoice("decimal-mark", List.of("point", "comma"), w -> w)
                 .filter("comma"::equals)
                 .isPresent();
@@ -192,8 +190,8 @@ public final class BenchFileReader {
     private ChannelSpec channel(String name, Keys keys) {
         String device = keys.text("device", "controller");
         Optional<String> kind = keys.exactlyOne(List.of("ask", "sensor", "fact"));
-        Optional<Fact> fact = kind.filter("fact"::equals)
-                .flatMap(k -> keys.choice("fact", List.of(Fact.values()), BenchFileReader::word));
+        Optional<Fact> fact =
+                kind.filter("fact"::equals).flatMap(k -> keys.choice("fact", List.of(Fact.values()), Keys::word));
         Source source = kind.map(k -> source(k, keys, fact)).orElse(new Source.HostSensor(""));
         boolean tachometer = !(source instanceof Source.HostFact) && keys.has("tachometer");
         OptionalInt pulses = tachometer ? pulses(keys) : OptionalInt.empty();
@@ -240,7 +238,7 @@ public final class BenchFileReader {
         if (kind.equals("sensor")) {
             return new Source.HostSensor(keys.text("sensor", "coretemp/Package id 0"));
         }
-        return new Source.HostFact(fact.map(BenchFileReader::word).orElse(""));
+        return new Source.HostFact(fact.map(Keys::word).orElse(""));
     }
 
     private Optional<Pattern> pattern(Keys keys) {
@@ -553,9 +551,5 @@ public final class BenchFileReader {
                     "small letters, digits and single dashes, a letter first, at most 40, such as fan-1");
         }
         return entry.key();
-    }
-
-    private static String word(Enum<?> constant) {
-        return constant.name().toLowerCase(Locale.ROOT).replace('_', '-');
     }
 }

@@ -24,7 +24,7 @@ public final class LimitReader {
      *
      * @param keys the top of the file
      * @param ofBench true for a bench file, whose limits may stop the pump
-     * @return the limits, in file order; those that cannot be understood at all are left out
+     * @return the limits, one for each item in file order; what cannot be understood is a stand-in there
      */
     public static List<Limit> read(Keys keys, boolean ofBench) {
         String example = "{ channel: coolant, above: 55 °C, for: 3 s }";

@@ -22,7 +22,6 @@ public final class Readout {
         private final int pump;
         private final int cpu;
         private final int power;
-        private final int fanDuty;
         private final int pumpDuty;
         private final int supply;
         private final int level;
@@ -49,7 +48,6 @@ public final class Readout {
             pump = bench.indexOf(BenchFile.PUMP);
             cpu = bench.indexOf(BenchFile.CPU);
             power = bench.indexOf(BenchFile.POWER);
-            fanDuty = bench.indexOf(BenchFile.FAN_DUTY);
             pumpDuty = bench.indexOf(BenchFile.PUMP_DUTY);
             supply = bench.indexOf(BenchFile.SUPPLY);
             level = bench.levelChannel().map(c -> bench.indexOf(c.name())).orElse(-1);
@@ -73,11 +71,6 @@ public final class Readout {
 
         private static int[] indices(BenchFile bench, List<ChannelSpec> channels) {
             return channels.stream().mapToInt(c -> bench.indexOf(c.name())).toArray();
-        }
-
-        /** {@return how many fans are seen} */
-        public int fanCount() {
-            return fans.length;
         }
     }
 
@@ -172,11 +165,6 @@ public final class Readout {
     /** {@return heat flow where the bench measures it, W; NaN without a good reading} */
     public double powerWatts() {
         return value(columns.power);
-    }
-
-    /** {@return the fans' duty as read back, per cent; NaN without a good reading} */
-    public double fanDutyPercent() {
-        return value(columns.fanDuty);
     }
 
     /** {@return the pump's duty as read back, per cent; NaN without a good reading} */

@@ -1,6 +1,5 @@
 package org.plateaubench.benchfile;
 
-import java.util.Optional;
 import org.plateaubench.units.Unit;
 
 /**
@@ -172,20 +171,5 @@ public enum SimulationKey {
     /** {@return the most that it may be, in its unit} */
     public double most() {
         return most;
-    }
-
-    /**
-     * Finds a key.
-     *
-     * @param text its name in the bench file
-     * @return the key, or empty
-     */
-    public static Optional<SimulationKey> of(String text) {
-        for (SimulationKey key : values()) {
-            if (key.text.equals(text)) {
-                return Optional.of(key);
-            }
-        }
-        return Optional.empty();
     }
 }

@@ -51,7 +51,8 @@ final class Amending {
         List<Amendments.Attached> files = new ArrayList<>();
         for (Path file : attached) {
             try {
-                files.add(new Amendments.Attached(file.getFileName().toString(), Files.readAllBytes(file)));
+                byte[] bytes = Files.readAllBytes(file); // what can be read has a name, which the root has not
+                files.add(new Amendments.Attached(file.getFileName().toString(), bytes));
             } catch (IOException e) {
                 throw new Refusal(file + " cannot be read: " + Refusal.why(e) + "; the record is unchanged", e);
             }

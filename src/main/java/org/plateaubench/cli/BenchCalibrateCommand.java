@@ -5,7 +5,6 @@ import java.io.PrintWriter;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Path;
 import java.time.LocalDate;
-import java.time.ZoneId;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
@@ -129,8 +128,7 @@ final class BenchCalibrateCommand implements Callable<Integer> {
             return Main.WRONG;
         }
         if (!dryRun) {
-            LocalDate today =
-                    new SystemClock().wall().atZone(ZoneId.systemDefault()).toLocalDate();
+            LocalDate today = NightRunner.now().toLocalDate();
             String changed = CalibratedFile.text(
                     new String(source.bytes(), StandardCharsets.UTF_8),
                     file,

@@ -106,7 +106,7 @@ final class BenchCheckCommand implements Callable<Integer> {
     }
 
     private static String text(BenchFile file, boolean simulated, List<Check> checks) {
-        String mark = simulated ? "SIMULATED  " : "";
+        String mark = ResultsText.mark(simulated);
         TextTable table = new TextTable("what", "", "found");
         checks.forEach(c -> table.row(c.subject(), c.verdict().text(), c.found()));
         StringBuilder text = new StringBuilder(mark + "Check of \"" + file.name() + "\"\n").append(table.text());

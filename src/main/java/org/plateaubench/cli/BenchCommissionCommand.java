@@ -5,7 +5,6 @@ import java.io.PrintWriter;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Path;
 import java.time.LocalDate;
-import java.time.ZoneId;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
@@ -13,14 +12,10 @@ import java.util.OptionalDouble;
 import java.util.concurrent.Callable;
 import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.benchfile.Commissioning;
-import org.plateaubench.benchfile.SimulationSpec;
-import org.plateaubench.clock.SystemClock;
 import org.plateaubench.engine.Exit;
 import org.plateaubench.equilibrium.LongSoak;
 import org.plateaubench.night.NightRun;
 import org.plateaubench.plan.NightFiles;
-import org.plateaubench.problem.Parsed;
-import org.plateaubench.problem.SourceFiles;
 import org.plateaubench.problem.SourceText;
 import org.plateaubench.problem.YamlEdit;
 import org.plateaubench.record.RecordFolder;
@@ -120,9 +115,7 @@ final class BenchCommissionCommand implements Callable<Integer> {
     public Integer call() throws IOException {
         SourceText benchText = BenchFileArgument.text(bench);
         NightFiles files = files(benchText);
-        long ofNight = seed != null
-                ? seed
-                : files.bench().simulation().map(SimulationSpec::seed).orElse(1L);
+        long ofNight = seed != null ? seed : NightOptions.usualSeed(files);
         NightRunner runner = new NightRunner(files, options, ofNight, Optional.empty(), spec);
         Optional<NightRun.Finished> finished = runner.run(
                 records,
@@ -144,7 +137,7 @@ final class BenchCommissionCommand implements Callable<Integer> {
             spec.commandLine().getErr().println("the soak shows no approach to an equilibrium; nothing was written");
             return Main.WRONG;
         }
-        String mark = finished.get().results().simulated() ? "SIMULATED  " : "";
+        String mark = ResultsText.mark(finished.get().results().simulated());
         out.print(text(mark, soak.get()));
         Commissioning found = commissioning(soak.get(), measured(files.bench()));
         out.println(mark + "commissioning: " + found.yaml());
@@ -162,14 +155,10 @@ final class BenchCommissionCommand implements Callable<Integer> {
             throw new Refusal("a real bench needs --fans FILE: which fan set is mounted, and how. Nothing was sent to"
                     + " the bench.");
         }
-        Parsed<SourceText> fansText = fans == null
-                ? new Parsed<>(Optional.of(NightFiles.simulatedFans()), List.of())
-                : SourceFiles.read(fans);
-        Parsed<NightFiles> files = NightFiles.read(
+        return NightOptions.files(
                 new SourceText("commissioning plan", plan(file).getBytes(StandardCharsets.UTF_8)),
-                fansText.value().orElseThrow(() -> new Refusal(NightOptions.text(fansText.problems()))),
+                NightOptions.textOr(fans, NightFiles::simulatedFans),
                 benchText);
-        return files.value().orElseThrow(() -> new Refusal(NightOptions.text(files.problems())));
     }
 
     private String plan(BenchFile file) {
@@ -222,8 +211,7 @@ final class BenchCommissionCommand implements Callable<Integer> {
     private static LocalDate measured(BenchFile file) {
         return file.simulation()
                 .map(s -> s.start().toLocalDate())
-                .orElseGet(() ->
-                        new SystemClock().wall().atZone(ZoneId.systemDefault()).toLocalDate());
+                .orElseGet(() -> NightRunner.now().toLocalDate());
     }
 
     private static String text(String mark, LongSoak soak) {

@@ -5,13 +5,10 @@ import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.nio.file.StandardCopyOption;
-import java.util.List;
-import java.util.Optional;
 import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.benchfile.BenchFileReader;
 import org.plateaubench.plan.NightFiles;
 import org.plateaubench.problem.Parsed;
-import org.plateaubench.problem.SourceFiles;
 import org.plateaubench.problem.SourceText;
 
 /** The bench file of a command that needs no plan. */
@@ -27,10 +24,7 @@ final class BenchFileArgument {
      * @throws Refusal if it cannot be read
      */
     static SourceText text(Path path) {
-        Parsed<SourceText> text = path == null
-                ? new Parsed<>(Optional.of(NightFiles.simulatedBench()), List.of())
-                : SourceFiles.read(path);
-        return text.value().orElseThrow(() -> new Refusal(NightOptions.text(text.problems())));
+        return NightOptions.textOr(path, NightFiles::simulatedBench);
     }
 
     /**

@@ -19,7 +19,7 @@ final class ComparisonText {
 
     static String of(NightComparison comparison) {
         StringBuilder out = new StringBuilder();
-        String mark = comparison.simulated() ? "SIMULATED  " : "";
+        String mark = ResultsText.mark(comparison.simulated());
         for (OnBench bench : comparison.benches()) {
             out.append(mark)
                     .append("on \"")

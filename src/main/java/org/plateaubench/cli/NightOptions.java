@@ -107,8 +107,11 @@ final class NightOptions {
      * @return the seed that was given, or the bench file's, or 1 for the twin of a real bench
      */
     long seed(NightFiles files) {
-        return seed != null
-                ? seed
-                : files.bench().simulation().map(SimulationSpec::seed).orElse(1L);
+        return seed != null ? seed : usualSeed(files);
+    }
+
+    /** The bench file's seed, or 1 for the twin of a real bench. */
+    static long usualSeed(NightFiles files) {
+        return files.bench().simulation().map(SimulationSpec::seed).orElse(1L);
     }
 }

@@ -95,7 +95,8 @@ final class NightRunner {
         }
     }
 
-    private static OffsetDateTime now() {
+    /** What time it is here. */
+    static OffsetDateTime now() {
         return new SystemClock().wall().atZone(ZoneId.systemDefault()).toOffsetDateTime();
     }
 
@@ -170,7 +171,7 @@ final class NightRunner {
     }
 
     private static String mark(NightRun.Finished finished) {
-        return finished.results().simulated() ? "SIMULATED  " : "";
+        return ResultsText.mark(finished.results().simulated());
     }
 
     private void say(NightRun.Finished finished, SealingKey key) {

@@ -19,7 +19,7 @@ final class Outside {
      */
     static void of(Path record, Path file) throws IOException {
         Path folder = file.toAbsolutePath().normalize().getParent();
-        if (Files.isDirectory(folder) && folder.toRealPath().startsWith(record.toRealPath())) {
+        if (folder != null && Files.isDirectory(folder) && folder.toRealPath().startsWith(record.toRealPath())) {
             throw new Refusal(file + " lies inside a record, which stays as it was sealed; name another place");
         }
     }

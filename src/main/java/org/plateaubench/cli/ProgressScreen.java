@@ -60,7 +60,7 @@ final class ProgressScreen implements NightListener {
      * @param simulated true if every line must say so
      */
     void simulated(boolean simulated) {
-        mark = simulated ? "SIMULATED  " : "";
+        mark = ResultsText.mark(simulated);
     }
 
     @Override

@@ -3,9 +3,7 @@ package org.plateaubench.cli;
 import java.io.IOException;
 import java.io.PrintWriter;
 import java.time.OffsetDateTime;
-import java.time.ZoneId;
 import java.util.concurrent.Callable;
-import org.plateaubench.clock.SystemClock;
 import org.plateaubench.night.ManyNights;
 import org.plateaubench.night.ManyNightsJson;
 import org.plateaubench.night.Rehearsal;
@@ -56,8 +54,7 @@ final class RehearseCommand implements Callable<Integer> {
     @Override
     public Integer call() throws IOException {
         NightFiles files = night.read();
-        OffsetDateTime now =
-                new SystemClock().wall().atZone(ZoneId.systemDefault()).toOffsetDateTime();
+        OffsetDateTime now = NightRunner.now();
         String text = nights == null ? once(files, now) : often(files, now);
         PrintWriter out = spec.commandLine().getOut();
         out.print(text);

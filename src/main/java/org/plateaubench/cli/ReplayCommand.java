@@ -122,7 +122,7 @@ final class ReplayCommand implements Callable<Integer> {
             Path replayed = finished.get().record();
             boolean ended = exit == Exit.DONE || exit == Exit.PASSES_MISSING;
             if (!ended || finished.get().sealed().isEmpty()) {
-                out.println(mark(finished.get().results().simulated()) + "NOT JUDGED: "
+                out.println(ResultsText.mark(finished.get().results().simulated()) + "NOT JUDGED: "
                         + (ended
                                 ? "the record is not sealed; once it is, 'compare' of both records judges it"
                                 : "the night did not come to its end"));
@@ -229,21 +229,17 @@ final class ReplayCommand implements Callable<Integer> {
                 NightComparison comparison = NightComparison.of(nights, Optional.empty(), 0.0);
                 ReplayVerdict verdict = ReplayVerdict.of(nights.get(0), comparison);
                 out.print(ReplayText.of(name(record), name(replayed), comparison));
-                out.println(mark(simulated) + verdict.text());
+                out.println(ResultsText.mark(simulated) + verdict.text());
                 out.flush();
                 return verdict.reproduced();
             }
         } catch (NightComparison.NotComparable e) {
             reasons.addAll(e.reasons());
         }
-        out.println(mark(simulated) + "NOT JUDGED:");
+        out.println(ResultsText.mark(simulated) + "NOT JUDGED:");
         reasons.forEach(reason -> out.println("  " + reason));
         out.flush();
         return false;
-    }
-
-    private static String mark(boolean simulated) {
-        return simulated ? "SIMULATED  " : "";
     }
 
     private static String name(Path folder) {

@@ -29,7 +29,7 @@ final class ReplayText {
                     Decimals.fixed(a.normalizedError(), 2),
                     ComparisonText.agrees(a.normalizedError()));
         }
-        return (comparison.simulated() ? "SIMULATED  " : "") + "replay " + again + " of " + first + " on \""
+        return ResultsText.mark(comparison.simulated()) + "replay " + again + " of " + first + " on \""
                 + bench.bench() + "\"\n"
                 + table.text()
                 + (Double.isFinite(bench.heatFlowWatts())

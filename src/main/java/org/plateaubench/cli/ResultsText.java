@@ -17,7 +17,7 @@ final class ResultsText {
 
     static String text(NightResults results) {
         StringBuilder out = new StringBuilder();
-        String mark = results.simulated() ? "SIMULATED  " : "";
+        String mark = mark(results.simulated());
         out.append(mark)
                 .append("Results of \"")
                 .append(results.title())
@@ -126,6 +126,11 @@ final class ResultsText {
                 + (Double.isFinite(watts) ? " and at " + with(watts, 1, "W") : "")
                 + "; intervals for 95 %, repeatability from the spread between passes alone\n"
                 + table.text());
+    }
+
+    /** What lines begin with where nothing was measured. */
+    static String mark(boolean simulated) {
+        return simulated ? "SIMULATED  " : "";
     }
 
     static String with(double value, int decimals, String unit) {

@@ -10,7 +10,6 @@ import java.util.Map;
 import java.util.Optional;
 import java.util.concurrent.Callable;
 import org.plateaubench.bench.BenchException;
-import org.plateaubench.benchfile.SimulationSpec;
 import org.plateaubench.clock.SystemClock;
 import org.plateaubench.clock.Utc;
 import org.plateaubench.engine.Exit;
@@ -132,8 +131,6 @@ final class ResumeCommand implements Callable<Integer> {
     }
 
     private static long seed(RecordFolder folder, NightFiles files) throws IOException {
-        return Provenance.of(folder)
-                .seed()
-                .orElse(files.bench().simulation().map(SimulationSpec::seed).orElse(1L));
+        return Provenance.of(folder).seed().orElse(NightOptions.usualSeed(files));
     }
 }

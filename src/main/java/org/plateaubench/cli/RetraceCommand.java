@@ -8,7 +8,6 @@ import java.util.concurrent.Callable;
 import org.plateaubench.night.Retrace;
 import org.plateaubench.plan.NightFiles;
 import org.plateaubench.problem.Parsed;
-import org.plateaubench.problem.SourceText;
 import org.plateaubench.record.RecordFolder;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Model.CommandSpec;
@@ -56,10 +55,7 @@ final class RetraceCommand implements Callable<Integer> {
 
     /** The files that a record was made with. */
     static NightFiles files(RecordFolder folder) throws IOException {
-        Parsed<NightFiles> files = NightFiles.read(
-                new SourceText("plan.yaml", folder.file("plan.yaml")),
-                new SourceText("fans.yaml", folder.file("fans.yaml")),
-                new SourceText("bench.yaml", folder.file("bench.yaml")));
+        Parsed<NightFiles> files = NightFiles.recorded(folder::file);
         return files.value()
                 .orElseThrow(() ->
                         new Refusal("the record's own files are refused:\n" + NightOptions.text(files.problems())));

@@ -6,8 +6,6 @@ import java.time.OffsetDateTime;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
-import org.plateaubench.benchfile.BenchFile;
-import org.plateaubench.benchfile.Limit;
 import org.plateaubench.night.NightListener;
 import org.plateaubench.night.NightRun;
 import org.plateaubench.plan.NightFiles;
@@ -60,11 +58,7 @@ final class Watchers implements AutoCloseable {
                             files.fans().set(),
                             files.bench().name(),
                             start,
-                            files.plan().limitsOn(files.bench()).stream()
-                                    .filter(l -> l.side() == Limit.Side.ABOVE
-                                            && l.channel().startsWith(BenchFile.COOLANT))
-                                    .mapToDouble(l -> l.threshold().inBase())
-                                    .min()));
+                            files.plan().coolantLimitCelsius(files.bench())));
             page.simulated(files.bench().simulation().isPresent());
             page.urls().forEach(url -> out.println("live page " + url));
             out.flush();

@@ -167,11 +167,6 @@ final class Course {
         return ambientHistory;
     }
 
-    /** Ambient filtered by the loop's time constant, °C; NaN before the first good reading. */
-    double filteredAmbientCelsius() {
-        return filteredAmbientCelsius;
-    }
-
     /** Rise of the coolant over the filtered ambient, K; NaN unless both were read well at this tick. */
     double riseKelvin() {
         return Double.isNaN(now.ambientCelsius()) ? Double.NaN : now.coolantCelsius() - filteredAmbientCelsius;

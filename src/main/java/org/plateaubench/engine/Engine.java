@@ -124,11 +124,6 @@ public final class Engine {
         return course.pass == null ? "" : course.pass.name();
     }
 
-    /** {@return true once the run has ended; later inputs change nothing} */
-    public boolean ended() {
-        return ended;
-    }
-
     /**
      * Takes one input. Anything but a tick waits for the next tick.
      *

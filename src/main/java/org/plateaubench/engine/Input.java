@@ -1,6 +1,5 @@
 package org.plateaubench.engine;
 
-import java.time.Duration;
 import java.time.LocalTime;
 import java.time.OffsetDateTime;
 import java.util.List;
@@ -8,6 +7,7 @@ import java.util.Optional;
 import java.util.OptionalDouble;
 import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.plan.FansFile;
+import org.plateaubench.plan.NightEstimate;
 import org.plateaubench.plan.Plan;
 import org.plateaubench.sample.Sample;
 
@@ -40,9 +40,7 @@ public sealed interface Input {
          * @return time from the start of the night, s
          */
         public double secondsUntil(LocalTime time) {
-            OffsetDateTime then = start.with(time);
-            double seconds = Duration.between(start, then.isAfter(start) ? then : then.plusDays(1))
-                    .toSeconds();
+            double seconds = NightEstimate.secondsUntil(start, time);
             return zoneChange
                     .filter(change -> seconds > change.afterSeconds())
                     .map(change -> seconds - change.shiftSeconds())

@@ -21,10 +21,9 @@ public final class RunOrder {
     public static List<List<Step>> steps(Measurement.Thermal thermal) {
         List<List<Step>> blocks = new ArrayList<>();
         Order order = thermal.order();
-        long state = order.seed();
         List<Step> forwards = new ArrayList<>(thermal.steps());
         if (order.kind() == Order.Kind.BALANCED) {
-            shuffle(forwards, state);
+            shuffle(forwards, order.seed());
         }
         for (int repeat = 0; repeat < thermal.repeats(); repeat++) {
             List<Step> block = new ArrayList<>(forwards);

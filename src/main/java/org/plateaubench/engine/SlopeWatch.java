@@ -10,7 +10,8 @@ import org.plateaubench.plan.Measurement;
 
 /**
  * Waits for the rise of one stage to become flat. Where the ambient shows a heating cycle, its period joins the slope
- * rule unless the window is shorter, where it would only widen the margin; it is looked for when the stage begins and again now and then while the rise does not become flat.
+ * rule unless the window is shorter, where it would only widen the margin; it is looked for when the stage begins and
+ * again now and then while the rise does not become flat.
  */
 final class SlopeWatch {
 

@@ -29,10 +29,6 @@ abstract class Stage {
         return course.seconds() - begunSeconds;
     }
 
-    final double begunSeconds() {
-        return begunSeconds;
-    }
-
     /** Sets what the stage needs set. */
     abstract void enter(Course course);
 

@@ -91,11 +91,6 @@ public final class DutySpeedCurve {
         return points.get(0).speedRpm();
     }
 
-    /** {@return highest speed of the curve, rpm} */
-    public double highestRpm() {
-        return points.get(points.size() - 1).speedRpm();
-    }
-
     /**
      * Speed at a duty.
      *

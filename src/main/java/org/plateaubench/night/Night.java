@@ -168,11 +168,6 @@ public final class Night {
         return beats;
     }
 
-    /** {@return how long the night may take from beat to beat, real or simulated milliseconds} */
-    public long periodMillis() {
-        return periodNanos / 1_000_000;
-    }
-
     /**
      * Runs the night to its end and makes the bench safe.
      *

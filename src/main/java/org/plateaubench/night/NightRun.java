@@ -242,10 +242,7 @@ public final class NightRun {
 
     private RecordHead head(Keeping keeping, Input.Header header, List<DeviceIdentity> identities, boolean simulated) {
         String utc = Utc.text(clock.wall());
-        Map<String, byte[]> used = new LinkedHashMap<>();
-        used.put("plan.yaml", files.planText().bytes());
-        used.put("fans.yaml", files.fansText().bytes());
-        used.put("bench.yaml", files.benchText().bytes());
+        Map<String, byte[]> used = files.toRecord();
         used.put(
                 Provenance.FILE,
                 Provenance.of(keeping.agent(), simulated, clock, identities, keeping.provenance())

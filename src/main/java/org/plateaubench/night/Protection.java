@@ -1,6 +1,7 @@
 package org.plateaubench.night;
 
 import java.util.List;
+import java.util.Optional;
 import java.util.function.Consumer;
 import org.plateaubench.bench.Bench;
 import org.plateaubench.clock.Deadline;
@@ -9,8 +10,8 @@ import org.plateaubench.engine.Input;
 
 /**
  * What keeps a bench safe when the night itself cannot: signals make it safe at once and ask the night to end, a request
- * beside the record asks it too; a shutdown hook does so if the process ends in any other way; a dead-man thread does so if the night stops making
- * progress, and then ends the process.
+ * beside the record asks it too; a shutdown hook does so if the process ends in any other way; a dead-man thread does
+ * so if the night stops making progress, and then ends the process.
  */
 final class Protection implements AutoCloseable {
 
@@ -93,10 +94,11 @@ final class Protection implements AutoCloseable {
         boolean asked = false;
         while (open) {
             Deadline.afterMillis(LOOK_MILLIS).await();
-            if (!asked && !nightOver && stop.by().isPresent()) {
+            Optional<String> by = asked || nightOver ? Optional.empty() : stop.by();
+            if (by.isPresent()) {
                 asked = true;
-                err.accept(stop.by().get() + " asks for the end: making the bench safe, then sealing the record");
-                night.request(new Input.Operator(stop.by().get()));
+                err.accept(by.get() + " asks for the end: making the bench safe, then sealing the record");
+                night.request(new Input.Operator(by.get()));
             }
             if (nightOver || night.beats() != beats) {
                 beats = night.beats();

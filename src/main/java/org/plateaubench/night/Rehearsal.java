@@ -7,6 +7,7 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.function.Supplier;
 import org.plateaubench.bench.Bench;
 import org.plateaubench.bench.BenchException;
 import org.plateaubench.bench.sim.SimulatedBench;
@@ -15,6 +16,7 @@ import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.benchfile.SimulationSpec;
 import org.plateaubench.clock.VirtualClock;
 import org.plateaubench.engine.Command;
+import org.plateaubench.engine.Progress;
 import org.plateaubench.plan.NightFiles;
 import org.plateaubench.record.MemoryRecord;
 import org.plateaubench.results.NightResults;
@@ -83,11 +85,7 @@ public record Rehearsal(
     /** Rehearses a night on a bench that is not open yet, with somebody listening. */
     static Rehearsal of(NightFiles files, OffsetDateTime start, Bench bench, VirtualClock clock, NightListener listener)
             throws IOException {
-        Map<String, byte[]> used = new LinkedHashMap<>();
-        used.put("plan.yaml", files.planText().bytes());
-        used.put("fans.yaml", files.fansText().bytes());
-        used.put("bench.yaml", files.benchText().bytes());
-        MemoryRecord record = new MemoryRecord(used);
+        MemoryRecord record = new MemoryRecord(files.toRecord());
         Timeline timeline = new Timeline(listener);
         try (bench) {
             bench.open();
@@ -132,8 +130,7 @@ public record Rehearsal(
         }
 
         @Override
-        public void tick(
-                long tick, double seconds, java.util.function.Supplier<org.plateaubench.engine.Progress> progress) {
+        public void tick(long tick, double seconds, Supplier<Progress> progress) {
             ticks++;
             listener.tick(tick, seconds, progress);
         }

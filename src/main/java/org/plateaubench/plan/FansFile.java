@@ -36,7 +36,7 @@ public record FansFile(
      * One mounting of the set: a remount begins a new one.
      *
      * @param number counts the mounts of the set, from 1
-     * @param side "push" or "pull", if given
+     * @param side "push", "pull" or "push-pull", if given
      * @param screws free text, if given
      */
     public record Mount(int number, Optional<String> side, Optional<String> screws) {}

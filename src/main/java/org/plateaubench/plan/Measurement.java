@@ -4,6 +4,7 @@ import java.time.LocalTime;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalDouble;
+import org.plateaubench.units.Decimals;
 
 /** One of the three kinds of measurement of a plan. */
 public sealed interface Measurement {
@@ -155,7 +156,7 @@ public sealed interface Measurement {
         record Speed(double rpm) implements Step {
             @Override
             public String text() {
-                return org.plateaubench.units.Decimals.shortest(rpm, 1) + " rpm";
+                return Decimals.shortest(rpm, 1) + " rpm";
             }
         }
 
@@ -167,7 +168,7 @@ public sealed interface Measurement {
         record Duty(double percent) implements Step {
             @Override
             public String text() {
-                return org.plateaubench.units.Decimals.shortest(percent, 2) + " % duty";
+                return Decimals.shortest(percent, 2) + " % duty";
             }
         }
 
@@ -179,7 +180,7 @@ public sealed interface Measurement {
         record OwnLevel(double db) implements Step {
             @Override
             public String text() {
-                return org.plateaubench.units.Decimals.shortest(db, 2) + " dB own level";
+                return Decimals.shortest(db, 2) + " dB own level";
             }
         }
 
@@ -191,7 +192,7 @@ public sealed interface Measurement {
         record AboveBackground(double db) implements Step {
             @Override
             public String text() {
-                return org.plateaubench.units.Decimals.shortest(db, 2) + " dB above background";
+                return Decimals.shortest(db, 2) + " dB above background";
             }
         }
     }

@@ -1,8 +1,11 @@
 package org.plateaubench.plan;
 
+import java.io.IOException;
 import java.time.OffsetDateTime;
 import java.util.ArrayList;
+import java.util.LinkedHashMap;
 import java.util.List;
+import java.util.Map;
 import java.util.Optional;
 import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.benchfile.BenchFileReader;
@@ -24,6 +27,46 @@ import org.plateaubench.problem.SourceText;
  */
 public record NightFiles(
         Plan plan, FansFile fans, BenchFile bench, SourceText planText, SourceText fansText, SourceText benchText) {
+
+    private static final String PLAN = "plan.yaml";
+    private static final String FANS = "fans.yaml";
+    private static final String BENCH = "bench.yaml";
+
+    /** Where a record's files come from. */
+    public interface Recorded {
+
+        /**
+         * Reads a file.
+         *
+         * @param name its name
+         * @return its exact bytes
+         * @throws IOException if it cannot be read
+         */
+        byte[] file(String name) throws IOException;
+    }
+
+    /**
+     * Reads and checks the files of a record.
+     *
+     * @param record gives its files by their names
+     * @return the night's files, or all problems of all three
+     * @throws IOException if a file cannot be read
+     */
+    public static Parsed<NightFiles> recorded(Recorded record) throws IOException {
+        return read(
+                new SourceText(PLAN, record.file(PLAN)),
+                new SourceText(FANS, record.file(FANS)),
+                new SourceText(BENCH, record.file(BENCH)));
+    }
+
+    /** {@return the exact bytes of the files by the names that they have in a record} */
+    public Map<String, byte[]> toRecord() {
+        Map<String, byte[]> files = new LinkedHashMap<>();
+        files.put(PLAN, planText.bytes());
+        files.put(FANS, fansText.bytes());
+        files.put(BENCH, benchText.bytes());
+        return files;
+    }
 
     /**
      * Reads and checks the files.

@@ -4,6 +4,7 @@ import java.time.LocalTime;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
+import java.util.OptionalDouble;
 import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.benchfile.HeatDemand;
 import org.plateaubench.benchfile.Limit;
@@ -86,6 +87,19 @@ public record Plan(
             all.add(new Limit(limit.channel(), limit.side(), limit.threshold(), limit.forSeconds(), pumpOff));
         }
         return List.copyOf(all);
+    }
+
+    /**
+     * The lowest upper limit of the coolant.
+     *
+     * @param bench the bench file
+     * @return °C; empty if it has none
+     */
+    public OptionalDouble coolantLimitCelsius(BenchFile bench) {
+        return limitsOn(bench).stream()
+                .filter(l -> l.side() == Limit.Side.ABOVE && l.channel().startsWith(BenchFile.COOLANT))
+                .mapToDouble(l -> l.threshold().inBase())
+                .min();
     }
 
     /** {@return the thermal measurement, if the plan has one} */

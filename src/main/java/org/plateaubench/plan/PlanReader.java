@@ -2,7 +2,6 @@ package org.plateaubench.plan;
 
 import java.util.ArrayList;
 import java.util.List;
-import java.util.Locale;
 import java.util.Optional;
 import java.util.OptionalDouble;
 import java.util.regex.Pattern;
@@ -240,7 +239,7 @@ public final class PlanReader {
 
     private static Cooldown cooldown(Optional<Keys> keys) {
         Cooldown read = new Cooldown(
-                keys.flatMap(k -> k.choice("each", List.of(Cooldown.Each.values()), PlanReader::word))
+                keys.flatMap(k -> k.choice("each", List.of(Cooldown.Each.values()), Keys::word))
                         .orElse(Cooldown.Each.NONE),
                 quantity(keys, "duty", DUTY),
                 settle(keys, false),
@@ -295,7 +294,7 @@ public final class PlanReader {
     }
 
     private static Order order(Optional<Keys> keys) {
-        Order.Kind kind = keys.flatMap(k -> k.choice("kind", List.of(Order.Kind.values()), PlanReader::word))
+        Order.Kind kind = keys.flatMap(k -> k.choice("kind", List.of(Order.Kind.values()), Keys::word))
                 .orElse(Order.Kind.AS_WRITTEN);
         long seed = 0;
         if (keys.isPresent() && (kind != Order.Kind.AS_WRITTEN || keys.get().has("seed"))) {
@@ -315,9 +314,5 @@ public final class PlanReader {
         double drift = keys.quantity("drift", BAND);
         keys.done();
         return new Reference(step, every, drift);
-    }
-
-    private static String word(Enum<?> constant) {
-        return constant.name().toLowerCase(Locale.ROOT).replace('_', '-');
     }
 }

@@ -6,6 +6,7 @@ import java.time.LocalTime;
 import java.time.OffsetDateTime;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Locale;
 import java.util.Optional;
 import java.util.OptionalDouble;
 import java.util.OptionalInt;
@@ -220,13 +221,13 @@ public final class Keys {
     }
 
     /**
-     * True or false, where the key is there.
+     * How a choice between constants is spelt in files.
      *
-     * @param key its key
-     * @return the value, or empty
+     * @param constant a constant
+     * @return its name in small letters, its words joined by hyphens
      */
-    public Optional<Boolean> optionalFlag(String key) {
-        return optionalChoice(key, List.of(true, false), b -> b ? "true" : "false");
+    public static String word(Enum<?> constant) {
+        return constant.name().toLowerCase(Locale.ROOT).replace('_', '-');
     }
 
     // ---- numbers

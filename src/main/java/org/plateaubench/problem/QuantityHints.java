@@ -166,10 +166,7 @@ final class QuantityHints {
 
     /** The units to choose from, in brackets; nothing where there is only one. */
     private static String units(Dimension dimension) {
-        List<String> symbols = Arrays.stream(Unit.values())
-                .filter(unit -> unit.dimension() == dimension)
-                .map(Unit::symbol)
-                .toList();
+        List<String> symbols = symbols(dimension);
         return symbols.size() < 2 ? "" : " (" + String.join(", ", symbols) + ")";
     }
 

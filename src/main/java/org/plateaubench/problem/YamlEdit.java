@@ -131,10 +131,14 @@ public final class YamlEdit {
         return node;
     }
 
+    /** The next node; to the parser a folded text goes on to where the next line of another begins, but not here. */
     private Node node() {
         int begin = begin(next);
         if (next instanceof ScalarEvent) {
             int end = end(next);
+            while (end > begin && Character.isWhitespace(points[end - 1])) {
+                end--;
+            }
             next = events.next();
             return new Node(begin, end, true, List.of());
         }

@@ -193,9 +193,11 @@ public final class Amendments {
         return prefix(number) + kind + ".json";
     }
 
+    /** A flat name; of one that is too long the end is kept, which tells what kind of file it is. */
     private static String attachmentName(int number, int index, String name) {
+        String begin = prefix(number) + index + "-";
         String flat = name.toLowerCase(Locale.ROOT).replaceAll("[^a-z0-9.-]+", "-");
-        return prefix(number) + index + "-" + flat;
+        return begin + flat.substring(Math.max(0, begin.length() + flat.length() - RecordHead.LONGEST_NAME));
     }
 
     /**
@@ -327,7 +329,7 @@ public final class Amendments {
     private static void clear(Path amendments, int number, FileOps ops) throws IOException {
         String prefix = prefix(number);
         for (String name : FolderTree.of(amendments, finding -> {}).files().keySet()) {
-            if (name.startsWith(prefix) || name.endsWith(FileOps.UNFINISHED)) {
+            if (name.startsWith(prefix)) {
                 ops.delete(amendments.resolve(name));
             }
         }

@@ -43,7 +43,7 @@ class FileOps {
                 StandardOpenOption.TRUNCATE_EXISTING,
                 LinkOption.NOFOLLOW_LINKS)) {
             writeAll(file, channel, bytes);
-            channel.force(true);
+            force(file, channel, true);
         }
     }
 
@@ -54,7 +54,7 @@ class FileOps {
             channel.truncate(length);
             channel.position(length);
             writeAll(file, channel, bytes);
-            channel.force(true);
+            force(file, channel, true);
         }
     }
 
@@ -73,7 +73,7 @@ class FileOps {
 
             @Override
             public void force() throws IOException {
-                channel.force(false);
+                FileOps.force(file, channel, false);
             }
 
             @Override
@@ -112,8 +112,22 @@ class FileOps {
                 channel.write(buffer);
             }
         } catch (IOException e) {
-            throw new IOException(file + ": " + e.getMessage() + room(file), e);
+            throw named(file, e);
         }
+    }
+
+    private static void force(Path file, FileChannel channel, boolean withItsAttributes) throws IOException {
+        try {
+            channel.force(withItsAttributes);
+        } catch (IOException e) {
+            throw named(file, e);
+        }
+    }
+
+    private static IOException named(Path file, IOException e) {
+        // Some have no message, such as that a channel is closed.
+        String what = e.getMessage() == null ? e.toString() : e.getMessage();
+        return new IOException(file + ": " + what + room(file), e);
     }
 
     /** How much room there is, or nothing where that cannot be told. */
@@ -129,7 +143,7 @@ class FileOps {
     /** Forces a file that something else wrote. */
     void force(Path file) throws IOException {
         try (FileChannel channel = FileChannel.open(file, StandardOpenOption.WRITE, LinkOption.NOFOLLOW_LINKS)) {
-            channel.force(true);
+            force(file, channel, true);
         }
     }
 
@@ -154,7 +168,7 @@ class FileOps {
     /** Forces the names in a folder. Windows has no such thing and refuses. */
     void forceFolder(Path folder) throws IOException {
         try (FileChannel channel = FileChannel.open(folder, StandardOpenOption.READ)) {
-            channel.force(true);
+            force(folder, channel, true);
         } catch (AccessDeniedException e) {
             if (File.separatorChar == '/') {
                 throw e;

@@ -161,6 +161,15 @@ public final class Json {
         }
     }
 
+    /** An object whose fields keep the order in which they are given, names and values in turn. */
+    static Map<String, Object> ordered(Object... namesAndValues) {
+        Map<String, Object> map = new LinkedHashMap<>();
+        for (int i = 0; i < namesAndValues.length; i += 2) {
+            map.put((String) namesAndValues[i], namesAndValues[i + 1]);
+        }
+        return map;
+    }
+
     /** A field that must be text. */
     static String text(Map<?, ?> fields, String name) throws JsonFault {
         if (fields.get(name) instanceof String text) {

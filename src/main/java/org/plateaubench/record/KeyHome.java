@@ -233,5 +233,6 @@ public final class KeyHome {
         Path unfinished = ownersAlone();
         ops.write(unfinished, file.bytes());
         ops.move(unfinished, folder.resolve(TRUST));
+        ops.forceFolder(folder);
     }
 }

@@ -15,6 +15,7 @@ import java.util.List;
 import java.util.Map;
 import java.util.function.Consumer;
 import org.plateaubench.clock.Deadline;
+import org.plateaubench.units.Decimals;
 
 /**
  * The ledger beside the records of one folder: a signed line when a run opens, when it is sealed, and for each
@@ -38,6 +39,7 @@ public final class Ledger {
 
     private final Path file;
     private final FileOps ops;
+    private final long patienceMillis;
 
     /**
      * The ledger of a folder of records; it need not exist yet.
@@ -49,8 +51,13 @@ public final class Ledger {
     }
 
     Ledger(Path recordsFolder, FileOps ops) {
+        this(recordsFolder, ops, PATIENCE_MILLIS);
+    }
+
+    Ledger(Path recordsFolder, FileOps ops, long patienceMillis) {
         this.file = recordsFolder.resolve(FILE);
         this.ops = ops;
+        this.patienceMillis = patienceMillis;
     }
 
     /** What a line of the ledger says of a record. */
@@ -201,13 +208,13 @@ public final class Ledger {
      *
      * @return the head afterwards
      * @throws RecordFault if the chain is broken; then nothing is entered
-     * @throws IOException if the line cannot be written
+     * @throws IOException if the line cannot be written, or another program keeps the ledger for too long
      */
     String enter(Entry entry, SealingKey key) throws IOException {
         synchronized (WRITING) {
             try (FileChannel channel = FileChannel.open(
                             file.resolveSibling(LOCK), StandardOpenOption.CREATE, StandardOpenOption.WRITE);
-                    FileLock lock = channel.lock()) {
+                    FileLock lock = lock(channel)) {
                 List<Line> lines = new ArrayList<>();
                 long torn = each(lines, new ArrayList<>());
                 if (lock.isValid()
@@ -220,12 +227,12 @@ public final class Ledger {
     }
 
     private FileLock lock(FileChannel channel) throws IOException {
-        Deadline patience = Deadline.afterMillis(PATIENCE_MILLIS);
+        Deadline patience = Deadline.afterMillis(patienceMillis);
         FileLock lock = channel.tryLock();
         while (lock == null) {
             if (patience.passed()) {
                 throw new IOException("another program has held " + file.resolveSibling(LOCK) + " for "
-                        + PATIENCE_MILLIS / 1000 + " s");
+                        + Decimals.shortest(patienceMillis / 1000.0, 1) + " s");
             }
             Deadline.afterMillis(POLL_MILLIS).await();
             lock = channel.tryLock();
@@ -245,9 +252,7 @@ public final class Ledger {
         fields.put("prev", head(lines));
         byte[] line = SignedLine.sign(TYPE, fields, key);
         boolean isNew = !exists();
-        byte[] withLineFeed = Arrays.copyOf(line, line.length + 1);
-        withLineFeed[line.length] = '\n';
-        ops.writeAt(file, isNew ? 0 : Files.size(file) - torn, withLineFeed);
+        ops.writeAt(file, isNew ? 0 : Files.size(file) - torn, Lines.withLineFeed(line));
         if (isNew) {
             ops.forceFolder(file.getParent());
         }

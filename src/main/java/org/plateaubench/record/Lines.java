@@ -25,6 +25,12 @@ final class Lines {
 
     private Lines() {}
 
+    static byte[] withLineFeed(byte[] line) {
+        byte[] whole = Arrays.copyOf(line, line.length + 1);
+        whole[line.length] = '\n';
+        return whole;
+    }
+
     /**
      * Goes through a file.
      *

@@ -6,7 +6,6 @@ import java.nio.file.FileAlreadyExistsException;
 import java.nio.file.Files;
 import java.nio.file.LinkOption;
 import java.nio.file.Path;
-import java.util.Arrays;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
@@ -68,9 +67,9 @@ final class Opening {
         ops.write(folder.resolve(Bag.BAGIT), Bag.BAGIT_LINES.getBytes(StandardCharsets.US_ASCII));
         ops.write(folder.resolve(BagInfo.FILE), BagInfo.opening(head, name).bytes());
         ops.write(folder.resolve(RecordFolder.SIGNER), key.signer().pem().getBytes(StandardCharsets.US_ASCII));
-        byte[] heads = withLineFeed(metadata.lines().header().getBytes(StandardCharsets.US_ASCII));
+        byte[] heads = Lines.withLineFeed(metadata.lines().header().getBytes(StandardCharsets.US_ASCII));
         ops.write(folder.resolve(SampleLines.FILE), heads);
-        byte[] header = withLineFeed(new JournalLines().next(head.header()));
+        byte[] header = Lines.withLineFeed(new JournalLines().next(head.header()));
         ops.write(folder.resolve(JournalLines.FILE), header);
         byte[] opening = new Checkpoint(
                         name,
@@ -80,15 +79,9 @@ final class Opening {
                         Checkpoint.Extent.of(header),
                         hashes)
                 .line(key);
-        ops.write(folder.resolve(Checkpoint.FILE), withLineFeed(opening));
+        ops.write(folder.resolve(Checkpoint.FILE), Lines.withLineFeed(opening));
         for (String each : List.of(RecordFolder.DATA, RecordFolder.SIGNATURE_FOLDER, ".")) {
             ops.forceFolder(folder.resolve(each));
         }
-    }
-
-    private static byte[] withLineFeed(byte[] line) {
-        byte[] whole = Arrays.copyOf(line, line.length + 1);
-        whole[line.length] = '\n';
-        return whole;
     }
 }

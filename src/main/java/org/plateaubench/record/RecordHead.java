@@ -30,7 +30,10 @@ public record RecordHead(
         List<String> stages,
         Map<String, Object> header) {
 
-    private static final Pattern FLAT = Pattern.compile("[a-z0-9][a-z0-9.-]{0,99}");
+    /** Length of the longest flat name, characters. */
+    static final int LONGEST_NAME = 100;
+
+    private static final Pattern FLAT = Pattern.compile("[a-z0-9][a-z0-9.-]{0," + (LONGEST_NAME - 1) + "}");
 
     /**
      * Checks the names.

@@ -231,11 +231,6 @@ public final class RecordWriter implements Recorder, Closeable {
         return folder;
     }
 
-    /** {@return the record's name, which is its folder's} */
-    public String name() {
-        return name;
-    }
-
     @Override
     public synchronized void sample(Sample sample, String utc, String stage, String pass) {
         byte[] row = rows.row(sample, utc, stage, pass).getBytes(StandardCharsets.US_ASCII);

@@ -365,8 +365,7 @@ final class SampleLines implements TickReadings {
     RecordedNight.Row row() {
         List<Reading> readings = new ArrayList<>(qualities.length);
         for (int i = 0; i < qualities.length; i++) {
-            String text = text(READINGS + i);
-            readings.add(text.isEmpty() ? Reading.none(qualities[i]) : new Reading(text, indicated(i), qualities[i]));
+            readings.add(Reading.recorded(text(READINGS + i), qualities[i]));
         }
         if (!is(PASS, pass.getBytes(StandardCharsets.US_ASCII))) {
             pass = text(PASS);

@@ -31,10 +31,10 @@ record SamplesMetadata(List<ColumnHead> columns, List<String> stages) {
         described.add(column("tick", Map.of("base", "integer"), "number of the tick, from 0"));
         described.add(column("offset_ms", Map.of("base", "integer"), "monotonic milliseconds since the run began"));
         described.add(column("missed", Map.of("base", "integer"), "ticks passed over just before this one"));
-        described.add(
-                column("utc", ordered("base", "dateTime", "format", "yyyy-MM-ddTHH:mm:ss.SSSX"), "wall-clock time"));
-        described.add(
-                column("stage", ordered("base", "string", "format", String.join("|", stages)), "stage of the run"));
+        described.add(column(
+                "utc", Json.ordered("base", "dateTime", "format", "yyyy-MM-ddTHH:mm:ss.SSSX"), "wall-clock time"));
+        described.add(column(
+                "stage", Json.ordered("base", "string", "format", String.join("|", stages)), "stage of the run"));
         described.add(column("pass", Map.of("base", "string"), "name of the pass; empty between passes"));
         for (ColumnHead head : columns) {
             Map<String, Object> column =
@@ -55,15 +55,7 @@ record SamplesMetadata(List<ColumnHead> columns, List<String> stages) {
     }
 
     private static Map<String, Object> column(String title, Map<String, Object> datatype, String description) {
-        return ordered("titles", title, "datatype", datatype, "dc:description", description);
-    }
-
-    private static Map<String, Object> ordered(Object... namesAndValues) {
-        Map<String, Object> map = new LinkedHashMap<>();
-        for (int i = 0; i < namesAndValues.length; i += 2) {
-            map.put((String) namesAndValues[i], namesAndValues[i + 1]);
-        }
-        return map;
+        return Json.ordered("titles", title, "datatype", datatype, "dc:description", description);
     }
 
     /** Reads what {@link #bytes} wrote; the description of the columns that every record has must be the same. */

@@ -35,11 +35,9 @@ public final class Sealing {
      * What a sealing leaves.
      *
      * @param record the record's folder
-     * @param signer who sealed it
-     * @param tagManifestSha256 hash of the tag manifest, which stands for the whole record
      * @param ledgerHead head of the ledger afterwards
      */
-    public record Sealed(Path record, SignerKey signer, String tagManifestSha256, String ledgerHead) {}
+    public record Sealed(Path record, String ledgerHead) {}
 
     /**
      * Seals a record whose writer has ended, or whose sealing was interrupted. A sealed record stays as it is, and the
@@ -69,14 +67,12 @@ public final class Sealing {
         }
         byte[] tagManifest = Bag.bytes(record, Manifest.TAG);
         byte[] signature = Bag.bytes(record, RecordFolder.SIGNATURE);
-        SignerKey signer;
         try {
-            signer = SignerKey.ofPem(new String(Bag.bytes(record, RecordFolder.SIGNER), StandardCharsets.US_ASCII));
-            signer.verify(tagManifest, signature);
+            SignerKey.ofPem(new String(Bag.bytes(record, RecordFolder.SIGNER), StandardCharsets.US_ASCII))
+                    .verify(tagManifest, signature);
         } catch (InvalidKeyException | SignatureException e) {
             throw new RecordFault(RecordFolder.SIGNATURE, e.getMessage());
         }
-        String hash = Sha256.of(tagManifest);
         String head = new Ledger(record.toAbsolutePath().getParent(), ops)
                 .enter(
                         new Ledger.Entry(
@@ -85,10 +81,10 @@ public final class Sealing {
                                 folder.simulated(),
                                 utc,
                                 Manifest.TAG,
-                                hash,
+                                Sha256.of(tagManifest),
                                 Sha256.of(signature)),
                         key);
-        return new Sealed(record, signer, hash, head);
+        return new Sealed(record, head);
     }
 
     private void putSeal(RecordFolder folder, String utc, Map<String, String> info) throws IOException {

@@ -1,7 +1,6 @@
 package org.plateaubench.record;
 
 import java.util.ArrayList;
-import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 
@@ -27,7 +26,7 @@ public sealed interface Statement {
 
         @Override
         public Map<String, Object> fields() {
-            return ordered("text", text);
+            return Json.ordered("text", text);
         }
     }
 
@@ -45,7 +44,7 @@ public sealed interface Statement {
 
         @Override
         public Map<String, Object> fields() {
-            return ordered("pass", pass, "reason", reason);
+            return Json.ordered("pass", pass, "reason", reason);
         }
     }
 
@@ -70,8 +69,8 @@ public sealed interface Statement {
         @Override
         public Map<String, Object> fields() {
             List<Object> list = new ArrayList<>();
-            accepted.forEach(each -> list.add(ordered("code", each.code(), "place", each.place())));
-            return ordered("text", text, "accepted", list);
+            accepted.forEach(each -> list.add(Json.ordered("code", each.code(), "place", each.place())));
+            return Json.ordered("text", text, "accepted", list);
         }
     }
 
@@ -97,16 +96,8 @@ public sealed interface Statement {
 
         @Override
         public Map<String, Object> fields() {
-            return ordered("number", (long) number, "reason", reason);
+            return Json.ordered("number", (long) number, "reason", reason);
         }
-    }
-
-    private static Map<String, Object> ordered(Object... namesAndValues) {
-        Map<String, Object> map = new LinkedHashMap<>();
-        for (int i = 0; i < namesAndValues.length; i += 2) {
-            map.put((String) namesAndValues[i], namesAndValues[i + 1]);
-        }
-        return map;
     }
 
     /**

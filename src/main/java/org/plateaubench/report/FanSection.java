@@ -29,7 +29,7 @@ final class FanSection {
                 chart(curve),
                 "Mean speed of the fans at each duty, over all sweeps: full circles on the way up, open squares on the way"
                         + " down.");
-        Html.Table table = new Html.Table((night.mark().isEmpty() ? "" : night.mark() + ": ") + "each fan")
+        Html.Table table = new Html.Table(night.markBefore() + "each fan")
                 .column("fan")
                 .numbers("starts at, % duty")
                 .numbers("stops below, % duty")

@@ -16,7 +16,6 @@ import org.plateaubench.audit.AuditOptions;
 import org.plateaubench.audit.AuditReport;
 import org.plateaubench.plan.NightFiles;
 import org.plateaubench.problem.Parsed;
-import org.plateaubench.problem.SourceText;
 import org.plateaubench.record.Amendment;
 import org.plateaubench.record.Amendments;
 import org.plateaubench.record.Finding;
@@ -60,10 +59,7 @@ record Night(
 
     static Night read(Path record, TrustFile trust) throws IOException {
         RecordFolder folder = RecordFolder.open(record);
-        Parsed<NightFiles> parsed = NightFiles.read(
-                new SourceText("plan.yaml", folder.file("plan.yaml")),
-                new SourceText("fans.yaml", folder.file("fans.yaml")),
-                new SourceText("bench.yaml", folder.file("bench.yaml")));
+        Parsed<NightFiles> parsed = NightFiles.recorded(folder::file);
         NightFiles files = parsed.value()
                 .orElseThrow(() -> new IOException("the record's own files are refused, first: "
                         + parsed.problems().get(0)));
@@ -109,7 +105,7 @@ record Night(
         }
     }
 
-    /** True unless the record says that its bench is real. */
+    /** True if the record says that its bench is simulated. */
     boolean simulated() throws IOException {
         return folder.simulated();
     }
@@ -117,6 +113,11 @@ record Night(
     /** Stands before whatever holds numbers. */
     String mark() {
         return results.flag("simulated") ? "SIMULATED" : "";
+    }
+
+    /** The same before a caption or a sentence. */
+    String markBefore() {
+        return mark().isEmpty() ? "" : mark() + ": ";
     }
 
     /** Local time, such as "23:57". */

@@ -6,8 +6,6 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalDouble;
-import org.plateaubench.benchfile.BenchFile;
-import org.plateaubench.benchfile.Limit;
 import org.plateaubench.plan.Measurement;
 import org.plateaubench.report.chart.Axis;
 import org.plateaubench.report.chart.Chart;
@@ -59,7 +57,8 @@ final class NightCharts {
     private String temperatures() {
         Series coolant = trace.series("coolant");
         Series ambient = trace.series("ambient");
-        OptionalDouble limit = coolantLimit();
+        OptionalDouble limit =
+                night.files().plan().coolantLimitCelsius(night.files().bench());
         String highest = number(coolant.high(), 1);
         Chart chart = new Chart(
                 "temperatures",
@@ -82,13 +81,6 @@ final class NightCharts {
         chart.line(coolant, 1, "coolant");
         chart.line(ambient, 2, "ambient");
         return chart.svg();
-    }
-
-    private OptionalDouble coolantLimit() {
-        return night.files().plan().limitsOn(night.files().bench()).stream()
-                .filter(l -> l.side() == Limit.Side.ABOVE && l.channel().startsWith(BenchFile.COOLANT))
-                .mapToDouble(l -> l.threshold().inBase())
-                .min();
     }
 
     private String processor() {

@@ -69,7 +69,7 @@ public final class Report {
 
     private void top(Html html) {
         html.markup("<section class=\"verdict\" aria-label=\"verdict\">");
-        html.element("p", "said", (night.mark().isEmpty() ? "" : night.mark() + ": ") + result.sentence());
+        html.element("p", "said", night.markBefore() + result.sentence());
         html.element("p", scope());
         if (!night.setAside().isEmpty()) {
             html.element(

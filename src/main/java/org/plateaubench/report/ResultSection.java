@@ -30,7 +30,7 @@ final class ResultSection {
     ResultSection(Night night) {
         this.night = night;
         this.steps = night.results().list("steps");
-        this.mark = night.mark().isEmpty() ? "" : night.mark() + ": ";
+        this.mark = night.markBefore();
     }
 
     /** Whether the plan measures rises at all; one may only look at the fans, or listen to them. */

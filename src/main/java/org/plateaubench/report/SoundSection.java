@@ -21,7 +21,7 @@ final class SoundSection {
     SoundSection(Night night) {
         this.night = night;
         this.acoustic = night.results().object("acoustic");
-        this.mark = night.mark().isEmpty() ? "" : night.mark() + ": ";
+        this.mark = night.markBefore();
     }
 
     void into(Html html) {

@@ -110,10 +110,7 @@ final class Trace {
         put("ambient", ambientNow);
         put("coolant", readout.coolantCelsius());
         put("cpu", readout.cpuCelsius());
-        put("rise", rise);
         put("steepest", steepest(now, rise));
-        put("fans", readout.fanRpm());
-        put("duty", readout.fanDutyPercent());
     }
 
     private void seeStep(double coolant) {

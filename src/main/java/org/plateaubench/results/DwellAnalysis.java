@@ -6,8 +6,9 @@ import org.plateaubench.equilibrium.BlockMeans;
 import org.plateaubench.equilibrium.Settling;
 
 /**
- * What the samples of one pass or baseline say: means over its dwell, and how far from equilibrium they were. The ambient is filtered
- * by the time constant that the approach of this very pass shows, since it goes with the fans' speed.
+ * What the samples of one pass or baseline say: means over its dwell, and how far from equilibrium they were. The
+ * ambient is filtered by the time constant that the approach of this very pass shows, since it goes with the fans'
+ * speed.
  */
 final class DwellAnalysis {
 

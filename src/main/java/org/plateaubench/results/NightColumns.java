@@ -181,7 +181,15 @@ final class NightColumns {
      * @return °C, one a row; NaN where the ambient was not read well
      */
     double[] filteredAmbient(double timeConstantSeconds, double probeLagSeconds, int to) {
-        return filtered(ambient, new LagFilter(timeConstantSeconds, probeLagSeconds), 0, to);
+        LagFilter filter = new LagFilter(timeConstantSeconds, probeLagSeconds);
+        double[] filtered = new double[to];
+        Arrays.fill(filtered, Double.NaN);
+        for (int row = 0; row < to; row++) {
+            if (!Double.isNaN(ambient[row])) {
+                filtered[row] = filter.add(seconds[row], ambient[row]);
+            }
+        }
+        return filtered;
     }
 
     /**
@@ -216,16 +224,5 @@ final class NightColumns {
                 .filter(w -> !Double.isNaN(w))
                 .average()
                 .orElse(Double.NaN);
-    }
-
-    private double[] filtered(double[] column, LagFilter filter, int from, int to) {
-        double[] filtered = new double[to];
-        Arrays.fill(filtered, Double.NaN);
-        for (int row = from; row < to; row++) {
-            if (!Double.isNaN(column[row])) {
-                filtered[row] = filter.add(seconds[row], column[row]);
-            }
-        }
-        return filtered;
     }
 }

@@ -30,7 +30,7 @@ final class Bulletin {
     private static final int MOST_LINES = 200;
 
     /** Lines that wait to be taken; more are left out here, and are in the record. */
-    private static final int MOST_WAITING = 10_000;
+    static final int MOST_WAITING = 10_000;
 
     private final LivePage.About about;
 
@@ -72,6 +72,8 @@ final class Bulletin {
         ending |= "end".equals(fields.get("decision"));
         if (waiting.incrementAndGet() <= MOST_WAITING) {
             lines.add(new Line(atSeconds, fields));
+        } else {
+            waiting.decrementAndGet();
         }
     }
 

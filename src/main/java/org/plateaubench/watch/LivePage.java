@@ -239,16 +239,17 @@ public final class LivePage implements NightListener, AutoCloseable {
 
     private void follow(HttpExchange exchange) throws IOException {
         Client client = new Client(exchange);
+        boolean room;
         synchronized (clients) {
-            boolean room = open && clients.size() < MOST_CLIENTS;
+            room = open && clients.size() < MOST_CLIENTS;
             if (room) {
                 client.offer(bulletin.beginning());
                 clients.add(client);
             }
-            if (!room) {
-                refuse(exchange, 503, "too many look already");
-                return;
-            }
+        }
+        if (!room) {
+            refuse(exchange, 503, "too many look already");
+            return;
         }
         exchange.getResponseHeaders().set("Content-Type", "text/event-stream; charset=utf-8");
         exchange.sendResponseHeaders(200, 0);

@@ -144,11 +144,7 @@ final class Samples {
 
     /** The record with other journal lines that hang together again. */
     MemoryRecord rewritten(UnaryOperator<List<Map<String, Object>>> change) {
-        Map<String, byte[]> used = new LinkedHashMap<>();
-        used.put("plan.yaml", files.planText().bytes());
-        used.put("fans.yaml", files.fansText().bytes());
-        used.put("bench.yaml", files.benchText().bytes());
-        MemoryRecord night = new MemoryRecord(used);
+        MemoryRecord night = new MemoryRecord(files.toRecord());
         rows.forEach(r -> night.sample(r.sample(), r.utc(), r.stage(), r.pass()));
         for (Map<String, Object> line : change.apply(journal)) {
             Map<String, Object> fields = new LinkedHashMap<>(line);

@@ -1,7 +1,6 @@
 package org.plateaubench.hostile;
 
 import java.util.ArrayList;
-import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
@@ -139,11 +138,7 @@ final class HostileNight {
         private Optional<String> fault = Optional.empty();
 
         KeptInMemory(NightFiles files) {
-            Map<String, byte[]> used = new LinkedHashMap<>();
-            used.put("plan.yaml", files.planText().bytes());
-            used.put("fans.yaml", files.fansText().bytes());
-            used.put("bench.yaml", files.benchText().bytes());
-            memory = new MemoryRecord(used);
+            memory = new MemoryRecord(files.toRecord());
         }
 
         @Override

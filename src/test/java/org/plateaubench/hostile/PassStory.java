@@ -14,7 +14,6 @@ final class PassStory {
     boolean reference;
     boolean done;
     boolean spoiled;
-    String reason = "";
     long begunTick = -1;
     long soakTick = -1;
     long settledTick = -1;
@@ -78,10 +77,7 @@ final class PassStory {
                     riseKelvin = ((Number) line.get("rise")).doubleValue();
                 }
             }
-            case "pass-spoiled" -> {
-                spoiled = true;
-                reason = String.valueOf(line.get("reason"));
-            }
+            case "pass-spoiled" -> spoiled = true;
             default -> {
                 // other decisions say nothing of a pass
             }

@@ -37,10 +37,6 @@ final class ResultChecks {
     private static final double AFTER_SLEEP_KELVIN = 0.5;
     /** Heat flow may be gone for so long before it is told. */
     private static final double GONE_HEAT_SECONDS = 10;
-    /** Heat flow is known once it has been measured for so long. */
-    private static final long MEASURED_SECONDS = 40;
-    /** Coolant feels the heat within so long, and the pass does not settle before. */
-    private static final long FELT_SECONDS = 400;
     /** A limit of the slope by which a rise that falls again is told for certain, K/h. */
     private static final double TELLING_SLOPE = 10;
 
@@ -185,19 +181,6 @@ final class ResultChecks {
     private static boolean tripped(Facts facts, TruthRow row) {
         return facts.any(Kind.HEAT_TRIPPED, row.millis(), row.millis() + 1)
                 || facts.anyOfTheHost(Mishap.SLEEP, row.millis(), row.millis() + 1);
-    }
-
-    /**
-     * How much heat there should be is known by what was measured of it before. Until then what is known is that the
-     * coolant gets warm within some minutes.
-     */
-    private static boolean known(Facts facts, Story story, TruthRow row) {
-        List<Stretch> heat = Stretch.of(story.rows(), TruthRow::heated);
-        long first = heat.isEmpty() ? Long.MAX_VALUE : heat.get(0).fromMillis();
-        return facts.all(Kind.HEAT_TRIPPED).stream()
-                .filter(m -> m.overlaps(row.millis(), row.millis() + 1))
-                .anyMatch(m -> m.fromMillis() > first + 1000 * MEASURED_SECONDS
-                        || row.millis() - m.fromMillis() > 1000 * FELT_SECONDS);
     }
 
     /** A trip that begins in the dwell, and leaves enough of it to show. */

@@ -3,8 +3,6 @@ package org.plateaubench.night;
 import java.io.IOException;
 import java.io.InputStream;
 import java.time.OffsetDateTime;
-import java.util.LinkedHashMap;
-import java.util.Map;
 import org.plateaubench.bench.sim.SimulatedBench;
 import org.plateaubench.bench.sim.Transport;
 import org.plateaubench.clock.VirtualClock;
@@ -48,10 +46,6 @@ final class NightFixture {
     }
 
     static MemoryRecord record(NightFiles files) {
-        Map<String, byte[]> used = new LinkedHashMap<>();
-        used.put("plan.yaml", files.planText().bytes());
-        used.put("fans.yaml", files.fansText().bytes());
-        used.put("bench.yaml", files.benchText().bytes());
-        return new MemoryRecord(used);
+        return new MemoryRecord(files.toRecord());
     }
 }

@@ -10,10 +10,8 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.time.ZoneOffset;
 import java.util.ArrayList;
-import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Locale;
-import java.util.Map;
 import java.util.Optional;
 import java.util.TreeSet;
 import java.util.function.Supplier;
@@ -97,11 +95,7 @@ class ReplugNightTest {
                     PLAN.replace("REPEATS", Integer.toString(repeats)),
                     new String(NightFiles.simulatedFans().bytes(), StandardCharsets.UTF_8),
                     yaml);
-            Map<String, byte[]> used = new LinkedHashMap<>();
-            used.put("plan.yaml", files.planText().bytes());
-            used.put("fans.yaml", files.fansText().bytes());
-            used.put("bench.yaml", files.benchText().bytes());
-            MemoryRecord record = new MemoryRecord(used);
+            MemoryRecord record = new MemoryRecord(files.toRecord());
             int[] pulled = {0};
             TreeSet<String> names = new TreeSet<>();
             NightListener puller = new NightListener() {

@@ -57,6 +57,25 @@ class YamlEditTest {
     }
 
     @Test
+    void putsAKeyBehindATextThatIsFolded() {
+        String text = "a:\n  note: >\n    one\n    two\n\nb:\n  c: 1\n";
+        assertEquals(text.replace("two\n", "two\n  d: 2\n"), YamlEdit.set(text, List.of("a", "d"), "2"));
+        String last = "a:\n  note: |\n    one\n";
+        assertEquals(last + "  d: 2\n", YamlEdit.set(last, List.of("a", "d"), "2"));
+    }
+
+    @Test
+    void replacesATextThatIsFolded() {
+        String text = "a:\n  note: >\n    one\n    two\n\n  b: 1\n";
+        assertEquals("a:\n  note: 2\n\n  b: 1\n", YamlEdit.set(text, List.of("a", "note"), "2"));
+    }
+
+    @Test
+    void keepsAByteOrderMark() {
+        assertEquals("\uFEFFa: { b: 2 }\n", YamlEdit.set("\uFEFFa: { b: 1 }\n", List.of("a", "b"), "2"));
+    }
+
+    @Test
     void keepsForeignLineEndsAndLettersOutsideTheBasicPlane() {
         String text = "a: { x: \"\uD83C\uDF00\" }\r\nb:\r\n  c: 1\r\n";
         assertEquals(

@@ -12,6 +12,8 @@ import java.util.List;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.ValueSource;
 import org.plateaubench.Wants;
 
 class AmendmentsTest {
@@ -63,6 +65,29 @@ class AmendmentsTest {
         assertEquals("Mein Foto.JPG", attachment.name());
         assertEquals("amendments/0001-1-mein-foto.jpg", attachment.file());
         assertArrayEquals(photo, Files.readAllBytes(record.resolve(attachment.file())));
+    }
+
+    @ParameterizedTest
+    @ValueSource(strings = {"notes.tmp", "Notes.TMP"})
+    void anAttachmentCalledLikeAnUnfinishedFileIsKeptByLaterAmendments(String name) throws IOException {
+        byte[] bytes = {1, 2, 3};
+        Amendment added = add(NOTE, new Amendments.Attached(name, bytes));
+        add(NOTE);
+
+        assertEquals(2, read().size());
+        Amendment.Attachment attachment = added.attachments().get(0);
+        assertEquals(name, attachment.name());
+        assertArrayEquals(bytes, Files.readAllBytes(record.resolve(attachment.file())));
+        assertEquals(List.of(), Verified.of(record).findings());
+    }
+
+    @Test
+    void anAttachmentWithALongNameIsNoStrangeFile() throws IOException {
+        String name = "x".repeat(200) + ".jpg";
+        Amendment added = add(NOTE, new Amendments.Attached(name, new byte[] {1}));
+
+        assertEquals(name, added.attachments().get(0).name());
+        assertEquals(List.of(), Verified.of(record).findings());
     }
 
     @Test

@@ -14,6 +14,7 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.nio.file.attribute.PosixFilePermissions;
 import java.time.Instant;
+import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import java.util.Map;
@@ -173,7 +174,29 @@ class KeyHomeTest {
                 break;
             }
         }
-        assertEquals(9, cuts, "operations");
+        assertEquals(10, cuts, "operations");
+    }
+
+    @Test
+    void aTrustFileIsOnTheDiskUnderItsNameBeforeAnybodyReliesOnIt() throws Exception {
+        List<String> done = new ArrayList<>();
+        KeyHome home = new KeyHome(folder, new FileOps() {
+            @Override
+            void move(Path from, Path to) throws IOException {
+                super.move(from, to);
+                done.add("moved " + to.getFileName());
+            }
+
+            @Override
+            void forceFolder(Path forced) throws IOException {
+                super.forceFolder(forced);
+                done.add("forced " + forced.getFileName());
+            }
+        });
+
+        home.trust(new TrustFile.Trusted("lead", Nights.LEAD.signer(), Optional.empty(), Optional.empty()));
+
+        assertEquals(List.of("moved trust.jsonl", "forced " + folder.getFileName()), done);
     }
 
     @Test

@@ -24,9 +24,9 @@ import org.plateaubench.units.Decimals;
  * started}, {@code completed}, {@code failed}, {@code off}, each with a detail behind a blank.
  *
  * <p>What holds the load beside this process is put before the command by the caller, see {@link Containment}. Without a
- * process namespace a program of the load that makes itself a daemon and clears or overwrites its environment is not caught. Without a
- * death signal nothing is caught if this process is killed by SIGKILL while the program that started it is killed too.
- * Should both be frozen, the load goes on: that, and a power cut, only hardware covers.
+ * process namespace a program of the load that makes itself a daemon and clears or overwrites its environment is not
+ * caught. Without a death signal nothing is caught if this process is killed by SIGKILL while the program that started
+ * it is killed too. Should both be frozen, the load goes on: that, and a power cut, only hardware covers.
  *
  * <p>It needs the JDK and the rooms {@code clock} and {@code units} only, so that it starts in a tenth of a second.
  */

@@ -71,10 +71,11 @@ record ProcessTree(String mark) {
     }
 
     private void addMarked(Set<ProcessHandle> found) {
-        String wanted = VARIABLE + "=" + mark;
+        // Whole entries of the environment, or the first load of a program would be taken for part of the tenth.
+        String wanted = "\0" + VARIABLE + "=" + mark + "\0";
         try (DirectoryStream<Path> processes = Files.newDirectoryStream(PROC, "[0-9]*")) {
             for (Path process : processes) {
-                if (text(process.resolve("environ")).contains(wanted)) {
+                if (("\0" + text(process.resolve("environ"))).contains(wanted)) {
                     Optional<ProcessHandle> handle = ProcessHandle.of(
                             Long.parseLong(process.getFileName().toString()));
                     handle.ifPresent(found::add);

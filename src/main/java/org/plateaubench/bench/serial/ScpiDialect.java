@@ -20,8 +20,10 @@ import org.plateaubench.sample.Reading;
  */
 final class ScpiDialect implements Dialect {
 
-    /** Four fields: manufacturer, model, serial number, firmware (IEEE 488.2, clause 10.14). */
-    /** No comma within the first three fields, or a long line of commas would be tried in all its partings. */
+    /**
+     * Four fields: manufacturer, model, serial number, firmware (IEEE 488.2, clause 10.14). No comma within the first three,
+     * or a long line of commas would be tried in all its partings.
+     */
     private static final Pattern IDENTITY = Pattern.compile("[ -+\\x2d-~]*,[ -+\\x2d-~]*,[ -+\\x2d-~]*,[ -~]*");
 
     private static final Pattern NO_ERROR = Pattern.compile("[+-]?0(,.*)?");

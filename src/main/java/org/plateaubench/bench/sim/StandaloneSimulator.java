@@ -176,11 +176,6 @@ public final class StandaloneSimulator implements AutoCloseable {
         return world.truth();
     }
 
-    /** {@return what goes wrong, apart from unplugging, which is {@link #close()}; add to it what shall} */
-    public Faults faults() {
-        return world.faults();
-    }
-
     /** Pulls every plug. */
     @Override
     public void close() {

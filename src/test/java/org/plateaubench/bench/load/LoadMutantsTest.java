@@ -21,7 +21,8 @@ import org.plateaubench.hostile.MutatedSource;
 
 /**
  * Switches each rule that ends a heat load off in turn, in real processes: then heat must stay on where the whole program
- * ends it. CI does that with the one that needs no waiting, and looks that the text of all others still stands in the source; all:
+ * ends it. CI does that with the one that needs no waiting, and looks that the text of all others still stands in the
+ * source; all:
  *
  * <pre>
  * mvn test -Dtest=LoadMutantsTest -Dplateau.hostile.mutants=1

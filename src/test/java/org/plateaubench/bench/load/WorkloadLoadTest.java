@@ -125,8 +125,8 @@ class WorkloadLoadTest {
 
         List<LoadEvent> first = events.subList(0, 6);
         assertEquals(
-                List.of("started", "completed", "started", "completed", "started", "completed"),
-                first.stream().map(e -> e.kind().text()).toList());
+                List.of(Kind.STARTED, Kind.COMPLETED, Kind.STARTED, Kind.COMPLETED, Kind.STARTED, Kind.COMPLETED),
+                first.stream().map(LoadEvent::kind).toList());
         assertEquals("run 3", first.get(4).detail());
         assertTrue(
                 first.get(5).detail().matches("run 3 ended with status 0 after 0\\.[0-9]{2} s"), first.get(5)::detail);

@@ -51,7 +51,7 @@ class SerialLibraryTest {
                         System.getProperty("java.class.path"),
                         Loader.class.getName(),
                         what)
-                .redirectErrorStream(true)
+                .redirectError(ProcessBuilder.Redirect.INHERIT) // where Java 25 warns of native code
                 .start();
         try {
             String output = new String(process.getInputStream().readAllBytes(), StandardCharsets.UTF_8);
