@@ -45,7 +45,8 @@ import picocli.CommandLine.Spec;
         footer = {
             "",
             "Examples:",
-            "  plateau bench commission my-bench.yaml --fans protocols/fans/a.yaml --heat compile",
+            "  plateau bench commission my-bench.yaml --fans protocols/fans/a.yaml \\",
+            "      --heat compile",
             "  plateau bench commission"
         })
 final class BenchCommissionCommand implements Callable<Integer> {

@@ -42,8 +42,10 @@ import picocli.CommandLine.Spec;
         footer = {
             "",
             "Examples:",
-            "  plateau compare records/20261124-221003-example-loop-a records/20261125-221004-example-loop-b",
-            "  plateau compare records/2026* --against A --equivalent-within \"0.3 K\" --html comparison.html",
+            "  plateau compare records/20261124-221003-example-loop-a \\",
+            "      records/20261125-221004-example-loop-b",
+            "  plateau compare records/2026* --against A --equivalent-within \"0.3 K\" \\",
+            "      --html comparison.html",
             "  plateau compare records/2026* --csv --out differences.csv"
         })
 final class CompareCommand implements Callable<Integer> {

@@ -51,6 +51,14 @@ final class KeyCommand implements Callable<Integer> {
         return spec.commandLine().getOut();
     }
 
+    /** Before a key is made, which would stay behind. */
+    private static void checkName(String name) {
+        if (!TrustFile.isName(name)) {
+            throw new Refusal("--name: found '" + name
+                    + "'; needs one line of 1 to 100 characters. No key was made, and the trust file is unchanged.");
+        }
+    }
+
     private static Refusal refused(IOException e) {
         return new Refusal("the key's folder " + Keys.home().folder() + " cannot be used: " + Refusal.why(e), e);
     }
@@ -77,6 +85,7 @@ final class KeyCommand implements Callable<Integer> {
 
         @Override
         public Integer call() {
+            checkName(name);
             KeyHome home = Keys.home();
             try {
                 SealingKey key = home.create(withPassphrase ? Optional.of(newPassphrase()) : Optional.empty());
@@ -133,9 +142,16 @@ final class KeyCommand implements Callable<Integer> {
 
         @Override
         public Integer call() {
+            checkName(name);
+            Optional<Instant> begin = time(from);
+            Optional<Instant> end = time(until);
+            if (begin.isPresent() && end.isPresent() && !begin.get().isBefore(end.get())) {
+                throw new Refusal("--until: found " + until + "; needs a time after --from, " + from
+                        + "; the trust file is unchanged");
+            }
             try {
                 SignerKey key = SignerKey.ofPem(Files.readString(file, StandardCharsets.US_ASCII));
-                Keys.home().trust(new TrustFile.Trusted(name, key, time(from), time(until)));
+                Keys.home().trust(new TrustFile.Trusted(name, key, begin, end));
                 parent.out().println("trusts " + name + ", fingerprint " + key.fingerprint());
                 parent.out().println("compare the fingerprint with its owner over another way than the one it came by");
                 return Main.DONE;

@@ -18,7 +18,8 @@ import picocli.CommandLine.Model.CommandSpec;
         description = {
             "",
             "Without --bench a simulated bench is used, and everything it prints says SIMULATED.",
-            "Heat, moving blades and liquid near mains can hurt: read hardware-notes/safety.md before the first night.",
+            "Heat, moving blades and liquid near mains can hurt: read",
+            "hardware-notes/safety.md before the first night.",
             ""
         },
         footer = {
@@ -29,8 +30,9 @@ import picocli.CommandLine.Model.CommandSpec;
             "  plateau report records/simulated/20261124-211000-simulated-loop-a",
             "  plateau audit records/simulated",
             "",
-            "Exit codes: 0 done, 1 checked and found wrong, 2 usage or files wrong (nothing sent to the bench),",
-            "3 ended early and made safe, 4 bench fault, 5 passes missing, 70 an error of this program."
+            "Exit codes: 0 done, 1 checked and found wrong, 2 usage or files wrong (nothing",
+            "sent to the bench), 3 ended early and made safe, 4 bench fault, 5 passes",
+            "missing, 70 an error of this program."
         })
 public final class Main {
 

@@ -75,17 +75,20 @@ final class ProgressScreen implements NightListener {
         List<String> lines = new ArrayList<>();
         put(
                 lines,
+                GAP,
                 mark + clock(seconds) + "  " + p.stage(),
                 p.pass().isEmpty() ? "" : "pass " + p.pass() + " at " + p.step(),
                 p.heatOn() ? "heat on" : "heat off");
         put(
                 lines,
+                GAP,
                 "  passes " + p.passesDone() + " of " + p.passesPlanned() + " done",
                 p.passesSpoiled() > 0 ? p.passesSpoiled() + " spoiled" : "",
                 "about " + Durations.text(p.secondsLeft()) + " left",
                 "ends about " + clock(seconds + p.secondsLeft()));
         put(
                 lines,
+                GAP,
                 "  coolant " + number(p.coolantCelsius(), 2, "°C"),
                 "rise " + number(p.riseKelvin(), 2, "K"),
                 "fans " + number(p.fanRpm(), 0, "rpm"),
@@ -94,22 +97,22 @@ final class ProgressScreen implements NightListener {
                                 + number(p.slopeLimitKelvinPerHour().getAsDouble(), 2, "K/h")
                         : "");
         // A slope goes to the next line before its limit does not fit.
-        put(lines, ("  waits: " + p.waitsFor()).split("(?<=,) "));
+        put(lines, " ", ("  waits: " + p.waitsFor()).split("(?<=,) "));
         return lines;
     }
 
     /** Puts parts on as few lines as the terminal is wide enough for; a part that is wider than a line is cut. */
-    private void put(List<String> lines, String... parts) {
+    private void put(List<String> lines, String gap, String... parts) {
         int room = on.columns() - 1;
         StringBuilder line = new StringBuilder();
         for (String part : parts) {
-            if (line.length() > 0 && line.length() + GAP.length() + part.length() > room) {
+            if (line.length() > 0 && line.length() + gap.length() + part.length() > room) {
                 lines.add(line.toString());
                 line.setLength(0);
                 line.append("   ");
             }
             if (!part.isEmpty()) {
-                line.append(line.toString().isBlank() ? "" : GAP).append(part);
+                line.append(line.toString().isBlank() ? "" : gap).append(part);
                 line.setLength(Math.min(line.length(), room));
             }
         }

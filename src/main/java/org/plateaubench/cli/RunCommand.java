@@ -23,10 +23,13 @@ import picocli.CommandLine.Spec;
             "",
             "Examples:",
             "  plateau run protocols/first-night.yaml",
-            "  plateau run protocols/first-night.yaml --fans protocols/fans/b.yaml --seed 7 --pace 60",
-            "  plateau run protocols/noise-matched-night.yaml --fans protocols/fans/b.yaml --levels-from records/simulated/NAME",
+            "  plateau run protocols/first-night.yaml --fans protocols/fans/b.yaml --seed 7 \\",
+            "      --pace 60",
+            "  plateau run protocols/noise-matched-night.yaml --fans protocols/fans/b.yaml \\",
+            "      --levels-from records/simulated/NAME",
             "  plateau run night.yaml --watch 127.0.0.1:8080 --on-event ./tell-my-phone",
-            "  plateau run night.yaml --fans my-fans.yaml --bench my-bench.yaml --by \"A. Technician\""
+            "  plateau run night.yaml --fans my-fans.yaml --bench my-bench.yaml \\",
+            "      --by \"A. Technician\""
         })
 final class RunCommand implements Callable<Integer> {
 

@@ -38,6 +38,16 @@ public record TrustFile(List<Trusted> trusted, List<Revoked> revoked) {
     }
 
     /**
+     * Whether a signer can be called so.
+     *
+     * @param name the name
+     * @return false if it is blank, over 100 characters, or has control characters
+     */
+    public static boolean isName(String name) {
+        return !name.isBlank() && name.length() <= 100 && name.chars().noneMatch(Character::isISOControl);
+    }
+
+    /**
      * A key with a name.
      *
      * @param name who holds it
@@ -53,7 +63,7 @@ public record TrustFile(List<Trusted> trusted, List<Revoked> revoked) {
          * @throws IllegalArgumentException if it is empty, over 100 characters, or has control characters
          */
         public Trusted {
-            if (name.isBlank() || name.length() > 100 || name.chars().anyMatch(Character::isISOControl)) {
+            if (!isName(name)) {
                 throw new IllegalArgumentException("a signer's name is one line of 1 to 100 characters");
             }
         }

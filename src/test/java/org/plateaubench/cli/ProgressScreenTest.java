@@ -76,6 +76,7 @@ class ProgressScreenTest {
                 "limit 1 K/h")) {
             assertTrue(all.contains(part), columns + " columns, without '" + part + "':\n" + all);
         }
+        assertFalse(all.contains(",  "), columns + " columns, a gap within a sentence:\n" + all);
     }
 
     @Test

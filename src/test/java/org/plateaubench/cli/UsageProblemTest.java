@@ -6,6 +6,7 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.io.PrintWriter;
 import java.io.StringWriter;
+import java.util.List;
 import java.util.stream.Stream;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
@@ -85,6 +86,16 @@ class UsageProblemTest {
         }
     }
 
+    /** A line that the help breaks cannot be copied: a shell takes its rest for another command. */
+    @ParameterizedTest
+    @MethodSource("commands")
+    void examplesAreShownAsTheyStand(CommandLine command) {
+        String help = command.getUsageMessage();
+        for (String line : command.getCommandSpec().usageMessage().footer()) {
+            assertTrue(help.lines().anyMatch(line::equals), line);
+        }
+    }
+
     @ParameterizedTest
     @MethodSource("commands")
     void everyCommandKnowsItsVersion(CommandLine command) {
@@ -115,6 +126,25 @@ class UsageProblemTest {
         Run run = run(command.split(" "));
         assertEquals(2, run.exit(), run.text());
         assertTrue(run.text().contains(expected), run.text());
+    }
+
+    @ParameterizedTest
+    @ValueSource(strings = {"create", "trust pom.xml"})
+    void aNameThatNoTrustFileHoldsMakesNoKey(String command) {
+        for (String name : List.of("", " ", "two\nlines", "x".repeat(101))) {
+            Run run = run(Stream.concat(Stream.of(("key " + command).split(" ")), Stream.of("--name", name))
+                    .toArray(String[]::new));
+            assertEquals(2, run.exit(), run.text());
+            assertTrue(run.text().contains("No key was made, and the trust file is unchanged."), run.text());
+        }
+    }
+
+    @Test
+    void aKeyIsNotTrustedForATimeThatEndsBeforeItBegins() {
+        String time = "2026-01-01T00:00:00Z";
+        Run run = run("key", "trust", "pom.xml", "--name", "x", "--from", time, "--until", time);
+        assertEquals(2, run.exit(), run.text());
+        assertTrue(run.text().contains("needs a time after --from, " + time + "; the trust file is unchanged"));
     }
 
     /** All amendments go the same way. */
