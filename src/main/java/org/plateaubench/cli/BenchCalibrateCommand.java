@@ -47,7 +47,7 @@ import picocli.CommandLine.Spec;
             "Examples:",
             "  plateau bench calibrate my-bench.yaml --ice ambient",
             "  plateau bench calibrate my-bench.yaml --bath ambient,coolant \\",
-            "      --reference \"24.98 °C\"" + " --reference-uncertainty \"0.05 K\""
+            "      --reference \"24.98 °C\" --reference-uncertainty \"0.05 K\""
         })
 final class BenchCalibrateCommand implements Callable<Integer> {
 
