@@ -14,13 +14,17 @@ import java.util.TreeSet;
 import java.util.concurrent.Callable;
 import java.util.function.Supplier;
 import org.plateaubench.plan.NightFiles;
+import org.plateaubench.record.Amendment;
+import org.plateaubench.record.Amendments;
 import org.plateaubench.record.RecordFolder;
 import org.plateaubench.record.Severity;
+import org.plateaubench.record.Statement;
 import org.plateaubench.record.Verified;
 import org.plateaubench.report.ComparisonPage;
 import org.plateaubench.results.ComparedNight;
 import org.plateaubench.results.ComparisonFiles;
 import org.plateaubench.results.NightComparison;
+import org.plateaubench.results.NightFinding;
 import org.plateaubench.results.NightResults;
 import org.plateaubench.units.Dimension;
 import org.plateaubench.units.Quantity;
@@ -194,6 +198,22 @@ final class CompareCommand implements Callable<Integer> {
         return quantity.get().inBase();
     }
 
+    /** The passes that somebody set aside after the night: whoever that was, they are counted. */
+    private static List<NightFinding> setAside(Path folder, Verified verified) {
+        List<NightFinding> findings = new ArrayList<>();
+        for (Amendment amendment : Amendments.standing(verified.amendments())) {
+            if (amendment.statement() instanceof Statement.SetAside aside) {
+                findings.add(new NightFinding(
+                        "pass-set-aside",
+                        folder.toString(),
+                        "pass " + aside.pass() + " was set aside since, signed as " + amendment.by() + " ("
+                                + aside.reason()
+                                + "); it is counted here, and 'audit' says whether its signer is trusted"));
+            }
+        }
+        return findings;
+    }
+
     /** Opens one record, with every reason why it must not be compared. */
     static Opened open(Path folder) {
         try {
@@ -211,7 +231,11 @@ final class CompareCommand implements Callable<Integer> {
             return new Opened(
                     folder,
                     Optional.of(new ComparedNight(
-                            folder.toString(), record.openedUtc(), files, NightResults.of(files, record))),
+                            folder.toString(),
+                            record.openedUtc(),
+                            files,
+                            NightResults.of(files, record),
+                            setAside(folder, verified))),
                     verified,
                     List.of());
         } catch (IOException e) {

@@ -19,7 +19,10 @@ import picocli.CommandLine.Spec;
         name = "retrace",
         mixinStandardHelpOptions = true,
         footer = {"", "Examples:", "  plateau retrace records/simulated/20261124-211000-simulated-loop-a"},
-        description = "Exit code 1 if a decision differs, 2 if the record was made by other rules.")
+        description = {
+            "Whether the bytes are those that were sealed is for 'audit' to say.",
+            "Exit code 1 if a decision differs, 2 if the record was made by other rules."
+        })
 final class RetraceCommand implements Callable<Integer> {
 
     @Parameters(paramLabel = "RECORD", description = "the record's folder")

@@ -164,12 +164,14 @@ public final class ComparisonPage {
 
     private void verdicts(Html html) {
         for (OnBench bench : comparison.benches()) {
-            html.markup("<ul class=\"verdicts\">");
-            for (Difference d : all(bench)) {
-                html.markup("<li><strong>" + Html.escaped(marked(d.statement())) + "</strong> "
-                        + Html.escaped(at(d.step()) + on(bench)) + "</li>");
-            }
-            html.markup("</ul>");
+            boolean both = !bench.levels().differences().isEmpty()
+                    && !bench.differences().isEmpty();
+            verdicts(
+                    html,
+                    bench,
+                    bench.levels().differences(),
+                    both ? "At equal own level, along each set's line:" : "");
+            verdicts(html, bench, bench.differences(), both ? "At the plan's steps:" : "");
             if (!bench.differences().isEmpty()) {
                 html.element("p", scope(bench));
             } else if (comparison.benches().size() == 1) {
@@ -193,6 +195,21 @@ public final class ComparisonPage {
                                     : "The differences found on two benches do NOT agree: " + apart + " of "
                                             + comparison.benchAgreements().size() + "."));
         }
+    }
+
+    private void verdicts(Html html, OnBench bench, List<Difference> differences, String where) {
+        if (differences.isEmpty()) {
+            return;
+        }
+        if (!where.isEmpty()) {
+            html.element("p", where);
+        }
+        html.markup("<ul class=\"verdicts\">");
+        for (Difference d : differences) {
+            html.markup("<li><strong>" + Html.escaped(marked(d.statement())) + "</strong> "
+                    + Html.escaped(at(d.step()) + on(bench)) + "</li>");
+        }
+        html.markup("</ul>");
     }
 
     /** Differences at equal own level, then those at the steps. */

@@ -13,8 +13,27 @@ import org.plateaubench.uncertainty.StepPasses;
  * @param openedUtc when it was opened, ISO 8601; orders the nights, those of one time as they are given
  * @param files plan, fans and bench file
  * @param results its results
+ * @param since what was said of it after the night, and whoever reads the comparison must know
  */
-public record ComparedNight(String record, String openedUtc, NightFiles files, NightResults results) {
+public record ComparedNight(
+        String record, String openedUtc, NightFiles files, NightResults results, List<NightFinding> since) {
+
+    /** Copies the list. */
+    public ComparedNight {
+        since = List.copyOf(since);
+    }
+
+    /**
+     * A night of which nothing was said since.
+     *
+     * @param record what tells its record from the others, such as its folder
+     * @param openedUtc when it was opened, ISO 8601
+     * @param files plan, fans and bench file
+     * @param results its results
+     */
+    public ComparedNight(String record, String openedUtc, NightFiles files, NightResults results) {
+        this(record, openedUtc, files, results, List.of());
+    }
 
     /** {@return name of its fan set} */
     public String set() {

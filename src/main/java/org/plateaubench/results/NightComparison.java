@@ -447,6 +447,7 @@ public record NightComparison(
             }
         }
         for (ComparedNight night : nights) {
+            findings.addAll(night.since());
             for (StepResult step : night.results().steps()) {
                 if (step.estimate().isEmpty()) {
                     findings.add(new NightFinding(

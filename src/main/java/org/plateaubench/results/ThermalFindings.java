@@ -17,6 +17,9 @@ import org.plateaubench.units.Decimals;
 /** What whoever reads the rises of a night must know beside their intervals. */
 final class ThermalFindings {
 
+    /** A settling correction beyond this share of the rise is more than an end of an approach (common practice, no source). */
+    private static final double EXTRAPOLATED_SHARE = 0.1;
+
     private final BenchFile bench;
     private final NightColumns night;
     private final List<PassResult> passes;
@@ -48,6 +51,16 @@ final class ThermalFindings {
                     "settled; slow mode not excluded: a commissioning soak would tell how slow this bench is"));
         }
         for (PassResult pass : passes) {
+            double correctionKelvin = pass.dwell().settling().correctionKelvin();
+            if (StrictMath.abs(correctionKelvin)
+                    > EXTRAPOLATED_SHARE * StrictMath.abs(pass.dwell().settledRiseKelvin())) {
+                findings.add(new NightFinding(
+                        "extrapolated",
+                        "pass " + pass.pass(),
+                        "a rise of " + Decimals.fixed(pass.dwell().coolantRiseKelvin(), 2) + " K was measured; "
+                                + Decimals.fixed(correctionKelvin, 2)
+                                + " K were added by the fit of its approach: it needs a longer soak"));
+            }
             if (pass.dwell().settling() instanceof Settling.Drift drift) {
                 findings.add(new NightFinding(
                         "never-settles",

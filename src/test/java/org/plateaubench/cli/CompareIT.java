@@ -57,6 +57,12 @@ class CompareIT {
         assertTrue(
                 String.join("\n", done("compare", "" + a, "" + b, "--json")).contains("\"nights_replicated\" : false"));
 
+        done("set-aside", "" + a, "1.1/1", "--reason", "door was open");
+        assertTrue(
+                String.join("\n", done("compare", "" + a, "" + b))
+                        .contains("pass 1.1/1 was set aside since, signed as "),
+                "what was said of a record since");
+
         Files.writeString(b.resolve("data/passes.csv"), "x", StandardCharsets.UTF_8);
         assertTrue(String.join("\n", Program.ended(folder, 1, "compare", "" + a, "" + b))
                 .contains("[FILE_CHANGED]"));
