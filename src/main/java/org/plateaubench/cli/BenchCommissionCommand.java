@@ -141,12 +141,27 @@ final class BenchCommissionCommand implements Callable<Integer> {
         out.print(text(mark, soak.get()));
         Commissioning found = commissioning(soak.get(), measured(files.bench()));
         out.println(mark + "commissioning: " + found.yaml());
-        if (bench != null && !dryRun) {
-            BenchFileArgument.replace(bench, benchText, changed(benchText, files.bench(), found));
-            out.println(mark + "written into " + bench + "; what stood there before is kept as a comment");
-        }
         out.flush();
+        if (bench != null && !dryRun) {
+            try {
+                BenchFileArgument.replace(bench, benchText, changed(benchText, files.bench(), found));
+            } catch (Refusal e) {
+                return notWritten(e.getMessage());
+            } catch (IOException e) {
+                return notWritten(Refusal.why(e));
+            }
+            out.println(mark + "written into " + bench + "; what stood there before is kept as a comment");
+            out.flush();
+        }
         return Main.DONE;
+    }
+
+    private int notWritten(String why) {
+        spec.commandLine()
+                .getErr()
+                .println("NOT written into " + bench + ": " + why
+                        + "\nThe soak was run and its record is sealed; put the commissioning above in by hand.");
+        return Main.WRONG;
     }
 
     private NightFiles files(SourceText benchText) {

@@ -9,7 +9,9 @@ import gov.loc.repository.bagit.reader.BagReader;
 import gov.loc.repository.bagit.verify.BagVerifier;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.util.Arrays;
 import java.util.List;
+import java.util.Optional;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.api.parallel.Execution;
@@ -18,6 +20,8 @@ import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.ValueSource;
 import org.plateaubench.Wants;
 import org.plateaubench.clock.SystemClock;
+import org.plateaubench.plan.NightFiles;
+import org.plateaubench.record.RecordFolder;
 import org.plateaubench.record.Tool;
 
 /** The packaged program, run as its people run it. */
@@ -80,6 +84,43 @@ class RunIT {
                     Files.readAllBytes(other.resolve("data").resolve(file)),
                     file);
         }
+    }
+
+    @Test
+    void aCommissioningSoakIsWrittenUnlessSomebodyChangedTheBenchFileMeanwhile() throws Exception {
+        Path bench = Files.write(
+                folder.resolve("bench.yaml"), NightFiles.simulatedBench().bytes());
+        Path meanwhile = Files.writeString(
+                folder.resolve("meanwhile.sh"), "#!/bin/sh\necho '# changed meanwhile' >> '" + bench + "'\n");
+        assertTrue(meanwhile.toFile().setExecutable(true));
+        String[] commission = {
+            "bench",
+            "commission",
+            "" + bench,
+            "--hours",
+            "3",
+            "--records",
+            "" + folder.resolve("r"),
+            "--on-event",
+            "" + meanwhile
+        };
+
+        List<String> refused = Program.ended(folder, 1, commission);
+        String said = String.join("\n", refused);
+        assertTrue(said.contains("SIMULATED  commissioning: "), said);
+        assertTrue(said.contains("NOT written into " + bench + ": " + bench + " was changed by somebody else"), said);
+        assertTrue(said.contains("its record is sealed"), said);
+        assertEquals(
+                Optional.of("# changed meanwhile"),
+                Files.readAllLines(bench).stream().reduce((first, second) -> second));
+        assertTrue(RecordFolder.open(Program.record(folder.resolve("r"))).sealed());
+
+        Program.ended(folder, 0, Arrays.copyOf(commission, commission.length - 2));
+        String written = Files.readString(bench);
+        assertTrue(
+                written.contains("# changed meanwhile") && written.contains("\ncommissioning: { slow-time-constant: "),
+                written);
+        assertTrue(BenchFileArgument.read(bench).commissioning().isPresent());
     }
 
     @ParameterizedTest
