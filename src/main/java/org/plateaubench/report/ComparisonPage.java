@@ -612,14 +612,16 @@ public final class ComparisonPage {
         }
         Map<String, Double> left = new LinkedHashMap<>();
         for (Difference d : bench.differences()) {
+            Map<String, Double> ofBothSets = new LinkedHashMap<>();
             for (Contribution c : d.budget().contributions()) {
-                // A line that is one set's alone is named "A: change of the baseline".
+                // A line that is one set's alone is named "A: change of the baseline"; the other set has its own.
                 String name = inNights.keySet().stream()
                         .filter(n -> c.name().endsWith(": " + n))
                         .findFirst()
                         .orElse(c.name());
-                left.merge(name, c.inResult(), Math::max);
+                ofBothSets.merge(name, c.inResult(), StrictMath::hypot);
             }
+            ofBothSets.forEach((name, kelvin) -> left.merge(name, kelvin, Math::max));
         }
         html.heading(id("cancelled", bench), "What cancelled" + on(bench));
         Html.Table table = new Html.Table(marked(

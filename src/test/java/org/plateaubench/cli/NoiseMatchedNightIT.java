@@ -181,6 +181,26 @@ class NoiseMatchedNightIT {
             assertEquals(difference.get("verdict"), printed.group(3).replace(' ', '-'));
         }
         assertFalse(printed.find(), "a label too many");
+        double matched = ((List<?>) bench.get("differences"))
+                .stream()
+                        .mapToDouble(d -> ofBothSets((Map<?, ?>) d, ": noise match"))
+                        .max()
+                        .orElseThrow();
+        Matcher left = Pattern.compile(">noise match</th><td[^>]*>[0-9.]+</td><td[^>]*>([0-9.]+)</td>")
+                .matcher(page);
+        assertTrue(left.find() && matched > 0, "what is left of the noise match, " + matched + " K");
+        assertEquals(matched, Double.parseDouble(left.group(1)), 0.0001);
+    }
+
+    /** Standard uncertainty of a difference from lines that each set has of its own, K. */
+    private static double ofBothSets(Map<?, ?> difference, String name) {
+        return Math.sqrt(((List<?>) difference.get("budget"))
+                .stream()
+                        .map(line -> (Map<?, ?>) line)
+                        .filter(line -> line.get("name").toString().endsWith(name))
+                        .mapToDouble(line -> ((BigDecimal) line.get("standard_uncertainty_K")).doubleValue())
+                        .map(kelvin -> kelvin * kelvin)
+                        .sum());
     }
 
     private void aTableIsReadBackByItsMetadata(Path first, Path second) throws Exception {
