@@ -10,6 +10,7 @@ package org.plateaubench.uncertainty;
 record SpreadOfMean(double knownVariance, double pooledVariance, int passFreedom) {
 
     private static final double KNOWN_COUNTS = 0.6;
+    private static final String SCATTER = "scatter of the readings";
 
     double variance() {
         return knownVariance + pooledVariance;
@@ -26,11 +27,12 @@ record SpreadOfMean(double knownVariance, double pooledVariance, int passFreedom
         return new SpreadOfMean(knownVariance * factor * factor, pooledVariance * factor * factor, passFreedom);
     }
 
-    /** A line of a budget; without any repetition it has what is known, and claims nothing on its reliability. */
+    /** A line of a budget; without any repetition it has what is known by the readings, and is called so. */
     Contribution line() {
         double share = variance() == 0.0 ? 1.0 : knownVariance / variance();
         double freedom =
                 passFreedom == 0 ? Double.POSITIVE_INFINITY : passFreedom / (1.0 - KNOWN_COUNTS * share * share);
-        return new Contribution(StepEstimate.SPREAD, StrictMath.sqrt(variance()), freedom, 1.0, false);
+        String name = passFreedom == 0 ? SCATTER : StepEstimate.SPREAD;
+        return new Contribution(name, StrictMath.sqrt(variance()), freedom, 1.0, false);
     }
 }

@@ -5,6 +5,8 @@ import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
+import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Map;
@@ -21,6 +23,7 @@ import org.plateaubench.results.PassResult;
 import org.plateaubench.results.ResultFiles;
 import org.plateaubench.results.StepResult;
 import org.plateaubench.uncertainty.Contribution;
+import org.plateaubench.units.Decimals;
 
 /** Thermal results of whole nights on changed simulated benches. */
 class ThermalNightTest {
@@ -186,6 +189,33 @@ class ThermalNightTest {
                     mark.text());
         }
         assertTrue(results.steps().stream().allMatch(s -> s.settled() == 0 && s.passes() == 2));
+    }
+
+    /** Soaks of a minute or two, once each: most of the rise is what the fit of its beginning says. */
+    @Test
+    void aRiseThatIsMostlyExtrapolatedIsAFindingAndHasNoSpread() throws Exception {
+        SourceText plan =
+                new SourceText("quick-look.yaml", Files.readAllBytes(Path.of("protocols", "quick-look.yaml")));
+        NightFiles files = NightFiles.read(plan, NightFiles.simulatedFans(), NightFiles.simulatedBench())
+                .value()
+                .orElseThrow();
+        NightResults results = Rehearsal.of(files, 1, NightFixture.start(files)).results();
+        List<String> expected = results.passes().stream()
+                .map(p -> "pass " + p.pass() + " a rise of "
+                        + Decimals.fixed(p.dwell().coolantRiseKelvin(), 2) + " K was measured; "
+                        + Decimals.fixed(p.dwell().settling().correctionKelvin(), 2)
+                        + " K were added by the fit of its approach: it needs a longer soak")
+                .toList();
+        assertEquals(2, expected.size());
+        assertEquals(
+                expected,
+                results.findings().stream()
+                        .filter(f -> f.kind().equals("extrapolated"))
+                        .map(f -> f.about() + " " + f.text())
+                        .toList());
+        for (StepResult step : results.steps()) {
+            assertEquals("scatter of the readings", names(step).get(0));
+        }
     }
 
     @Test
