@@ -149,12 +149,20 @@ final class KeyCommand implements Callable<Integer> {
                 throw new Refusal("--until: found " + until + "; needs a time after --from, " + from
                         + "; the trust file is unchanged");
             }
+            SignerKey key = key();
             try {
-                SignerKey key = SignerKey.ofPem(Files.readString(file, StandardCharsets.US_ASCII));
                 Keys.home().trust(new TrustFile.Trusted(name, key, begin, end));
-                parent.out().println("trusts " + name + ", fingerprint " + key.fingerprint());
-                parent.out().println("compare the fingerprint with its owner over another way than the one it came by");
-                return Main.DONE;
+            } catch (IOException e) {
+                throw refused(e);
+            }
+            parent.out().println("trusts " + name + ", fingerprint " + key.fingerprint());
+            parent.out().println("compare the fingerprint with its owner over another way than the one it came by");
+            return Main.DONE;
+        }
+
+        private SignerKey key() {
+            try {
+                return SignerKey.ofPem(Files.readString(file, StandardCharsets.US_ASCII));
             } catch (InvalidKeyException e) {
                 throw new Refusal(file + ": " + e.getMessage() + "; the trust file is unchanged");
             } catch (IOException e) {

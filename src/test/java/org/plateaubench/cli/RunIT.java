@@ -123,6 +123,18 @@ class RunIT {
         assertTrue(BenchFileArgument.read(bench).commissioning().isPresent());
     }
 
+    @Test
+    void aBrokenTrustFileIsNamedNotTheKeyThatWasToBeTrusted() throws Exception {
+        Program.ended(folder, 0, "key", "create", "--name", "A. Technician");
+        Path home = folder.resolve("plateau-home");
+        Path trust = Files.writeString(home.resolve("trust.jsonl"), "no line of a trust file\n");
+        String said = String.join(
+                "\n", Program.ended(folder, 2, "key", "trust", "" + home.resolve("public.pem"), "--name", "B"));
+        assertTrue(said.contains("trust.jsonl:1"), said);
+        assertFalse(said.contains("public.pem"), said);
+        assertEquals("no line of a trust file\n", Files.readString(trust));
+    }
+
     @ParameterizedTest
     @ValueSource(strings = {"INT", "TERM"})
     void aSignalInTheSoakMakesTheBenchSafeAndSealsTheRecord(String signal) throws Exception {
