@@ -20,6 +20,7 @@ public final class KeyHome {
     private static final String KEY = "key.pem";
     private static final String PUBLIC = "public.pem";
     private static final String TRUST = "trust.jsonl";
+    private static final String LOCK = "keys.lock";
 
     private final Path folder;
     private final FileOps ops;
@@ -92,9 +93,13 @@ public final class KeyHome {
     public SealingKey create(Optional<char[]> passphrase) throws IOException, InvalidKeyException {
         SealingKey key = SealingKey.generate();
         String pem = passphrase.isPresent() ? key.pem(passphrase.get()) : key.pem();
-        makeFolder();
-        keep(key, pem);
-        return key;
+        OneWriter turn = turn();
+        try {
+            keep(key, pem);
+            return key;
+        } finally {
+            turn.close();
+        }
     }
 
     /** Puts a key file in its place whole or not at all, so that none is ever empty or torn. */
@@ -119,11 +124,17 @@ public final class KeyHome {
         return Files.createTempFile(folder, "new", FileOps.UNFINISHED, Modes.ownersAlone(folder, false));
     }
 
-    private void makeFolder() throws IOException {
+    /** The turn to write here: two first runs at once make one key and keep what the other trusts. */
+    private OneWriter turn() throws IOException {
         if (!Files.isDirectory(folder)) {
             Files.createDirectories(folder.toAbsolutePath().getParent());
-            Files.createDirectory(folder, Modes.ownersAlone(folder, true));
+            try {
+                Files.createDirectory(folder, Modes.ownersAlone(folder, true));
+            } catch (FileAlreadyExistsException e) {
+                // Made in the meantime by another program.
+            }
         }
+        return OneWriter.at(folder.resolve(LOCK), OneWriter.PATIENCE_MILLIS);
     }
 
     /**
@@ -157,19 +168,13 @@ public final class KeyHome {
      */
     public RunKey keyForRun(String name, Supplier<char[]> passphrase) throws IOException, InvalidKeyException {
         if (!hasKey()) {
+            OneWriter turn = turn();
             try {
-                // Trusted before it is there: cut off in between, a key is trusted that nobody has, and the next run
-                // makes one.
-                SealingKey made = SealingKey.generate();
-                trust(new TrustFile.Trusted(name, made.signer(), Optional.empty(), Optional.empty()));
-                keep(made, made.pem());
-                return new RunKey(
-                        made,
-                        Optional.of("made a signing key without a passphrase, " + folder.resolve(KEY)
-                                + ", and trusts it as '" + name + "'; fingerprint "
-                                + made.signer().fingerprint()));
-            } catch (FileAlreadyExistsException e) {
-                // another run has made one in the meantime; it is used
+                if (!hasKey()) {
+                    return made(name);
+                }
+            } finally {
+                turn.close();
             }
         }
         SealingKey key = load(passphrase);
@@ -177,6 +182,17 @@ public final class KeyHome {
             publish(key);
         }
         return new RunKey(key, Optional.empty());
+    }
+
+    private RunKey made(String name) throws IOException {
+        // Trusted before it is there: cut off in between, a key is trusted that nobody has, and the next run makes one.
+        SealingKey made = SealingKey.generate();
+        add(new TrustFile.Trusted(name, made.signer(), Optional.empty(), Optional.empty()));
+        keep(made, made.pem());
+        return new RunKey(
+                made,
+                Optional.of("made a signing key without a passphrase, " + folder.resolve(KEY) + ", and trusts it as '"
+                        + name + "'; fingerprint " + made.signer().fingerprint()));
     }
 
     /**
@@ -196,6 +212,15 @@ public final class KeyHome {
      * @throws IOException if the trust file cannot be read or written
      */
     public void trust(TrustFile.Trusted line) throws IOException {
+        OneWriter turn = turn();
+        try {
+            add(line);
+        } finally {
+            turn.close();
+        }
+    }
+
+    private void add(TrustFile.Trusted line) throws IOException {
         TrustFile before = trust();
         List<TrustFile.Trusted> trusted = new ArrayList<>(before.trusted());
         trusted.add(line);
@@ -212,6 +237,15 @@ public final class KeyHome {
      * @throws IOException if the trust file cannot be read or written
      */
     public void revoke(String fingerprint, Instant at, String reason) throws IOException {
+        OneWriter turn = turn();
+        try {
+            takeBack(fingerprint, at, reason);
+        } finally {
+            turn.close();
+        }
+    }
+
+    private void takeBack(String fingerprint, Instant at, String reason) throws IOException {
         TrustFile before = trust();
         List<String> meant = before.trusted().stream()
                 .filter(t ->
@@ -229,7 +263,6 @@ public final class KeyHome {
     }
 
     private void write(TrustFile file) throws IOException {
-        makeFolder();
         Path unfinished = ownersAlone();
         ops.write(unfinished, file.bytes());
         ops.move(unfinished, folder.resolve(TRUST));

@@ -3,7 +3,6 @@ package org.plateaubench.record;
 import java.io.IOException;
 import java.nio.channels.Channels;
 import java.nio.channels.FileChannel;
-import java.nio.channels.FileLock;
 import java.nio.file.Files;
 import java.nio.file.LinkOption;
 import java.nio.file.Path;
@@ -14,8 +13,6 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.function.Consumer;
-import org.plateaubench.clock.Deadline;
-import org.plateaubench.units.Decimals;
 
 /**
  * The ledger beside the records of one folder: a signed line when a run opens, when it is sealed, and for each
@@ -31,12 +28,6 @@ public final class Ledger {
     private static final String TYPE = "plateau-ledger";
     private static final String LOCK = "ledger.lock";
 
-    private static final long PATIENCE_MILLIS = 10_000;
-    private static final long POLL_MILLIS = 20;
-
-    /** One writer at a time in this program; a lock on a file keeps other programs out. */
-    private static final Object WRITING = new Object();
-
     private final Path file;
     private final FileOps ops;
     private final long patienceMillis;
@@ -51,7 +42,7 @@ public final class Ledger {
     }
 
     Ledger(Path recordsFolder, FileOps ops) {
-        this(recordsFolder, ops, PATIENCE_MILLIS);
+        this(recordsFolder, ops, OneWriter.PATIENCE_MILLIS);
     }
 
     Ledger(Path recordsFolder, FileOps ops, long patienceMillis) {
@@ -211,33 +202,17 @@ public final class Ledger {
      * @throws IOException if the line cannot be written, or another program keeps the ledger for too long
      */
     String enter(Entry entry, SealingKey key) throws IOException {
-        synchronized (WRITING) {
-            try (FileChannel channel = FileChannel.open(
-                            file.resolveSibling(LOCK), StandardOpenOption.CREATE, StandardOpenOption.WRITE);
-                    FileLock lock = lock(channel)) {
-                List<Line> lines = new ArrayList<>();
-                long torn = each(lines, new ArrayList<>());
-                if (lock.isValid()
-                        && lines.stream().noneMatch(line -> line.entry().says(entry))) {
-                    append(entry, lines, torn, key);
-                }
-                return head(lines);
+        OneWriter turn = OneWriter.at(file.resolveSibling(LOCK), patienceMillis);
+        try {
+            List<Line> lines = new ArrayList<>();
+            long torn = each(lines, new ArrayList<>());
+            if (lines.stream().noneMatch(line -> line.entry().says(entry))) {
+                append(entry, lines, torn, key);
             }
+            return head(lines);
+        } finally {
+            turn.close();
         }
-    }
-
-    private FileLock lock(FileChannel channel) throws IOException {
-        Deadline patience = Deadline.afterMillis(patienceMillis);
-        FileLock lock = channel.tryLock();
-        while (lock == null) {
-            if (patience.passed()) {
-                throw new IOException("another program has held " + file.resolveSibling(LOCK) + " for "
-                        + Decimals.shortest(patienceMillis / 1000.0, 1) + " s");
-            }
-            Deadline.afterMillis(POLL_MILLIS).await();
-            lock = channel.tryLock();
-        }
-        return lock;
     }
 
     private void append(Entry entry, List<Line> lines, long torn, SealingKey key) throws IOException {

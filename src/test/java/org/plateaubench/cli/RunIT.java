@@ -9,6 +9,7 @@ import gov.loc.repository.bagit.reader.BagReader;
 import gov.loc.repository.bagit.verify.BagVerifier;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import java.util.Optional;
@@ -22,6 +23,7 @@ import org.plateaubench.Wants;
 import org.plateaubench.clock.SystemClock;
 import org.plateaubench.plan.NightFiles;
 import org.plateaubench.record.RecordFolder;
+import org.plateaubench.record.SealingKey;
 import org.plateaubench.record.Tool;
 
 /** The packaged program, run as its people run it. */
@@ -121,6 +123,29 @@ class RunIT {
                 written.contains("# changed meanwhile") && written.contains("\ncommissioning: { slow-time-constant: "),
                 written);
         assertTrue(BenchFileArgument.read(bench).commissioning().isPresent());
+    }
+
+    @Test
+    void programsThatWriteTheTrustFileAtOnceLoseNobody() throws Exception {
+        List<Program> writers = new ArrayList<>();
+        List<String> names = List.of("A", "B", "C", "D", "E", "F");
+        try {
+            for (String name : names) {
+                Path key = Files.writeString(
+                        folder.resolve(name + ".pem"),
+                        SealingKey.generate().signer().pem());
+                writers.add(Program.start(folder, "key", "trust", "" + key, "--name", name));
+            }
+            for (Program writer : writers) {
+                assertEquals(0, writer.exitWithin(60), () -> String.join("\n", writer.output()));
+            }
+        } finally {
+            writers.forEach(Program::close);
+        }
+        String trust = Files.readString(folder.resolve("plateau-home/trust.jsonl"));
+        for (String name : names) {
+            assertTrue(trust.contains("\"" + name + "\""), name + " in\n" + trust);
+        }
     }
 
     @Test

@@ -16,10 +16,16 @@ import java.nio.file.attribute.PosixFilePermissions;
 import java.time.Instant;
 import java.util.ArrayList;
 import java.util.Arrays;
+import java.util.HashSet;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.Set;
+import java.util.concurrent.ExecutorService;
+import java.util.concurrent.Executors;
+import java.util.concurrent.Future;
 import java.util.function.Supplier;
+import java.util.stream.Collectors;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.params.ParameterizedTest;
@@ -68,6 +74,34 @@ class KeyHomeTest {
         assertEquals(
                 made.key().signer(),
                 SignerKey.ofPem(Files.readString(home.folder().resolve("public.pem"))));
+    }
+
+    @Test
+    void firstRunsAtOnceHaveOneKeyThatIsTrusted() throws Exception {
+        Path home = folder.resolve("new/home");
+        ExecutorService runs = Executors.newFixedThreadPool(8);
+        try {
+            List<Future<KeyHome.RunKey>> begun = new ArrayList<>();
+            for (int i = 0; i < 8; i++) {
+                begun.add(runs.submit(() -> new KeyHome(home).keyForRun("A", NEVER_ASKED)));
+            }
+            Set<SignerKey> keys = new HashSet<>();
+            int made = 0;
+            for (Future<KeyHome.RunKey> each : begun) {
+                keys.add(each.get().key().signer());
+                made += each.get().said().isPresent() ? 1 : 0;
+            }
+            assertEquals(1, keys.size());
+            assertEquals(1, made);
+            assertEquals(
+                    keys,
+                    new KeyHome(home)
+                            .trust().trusted().stream()
+                                    .map(TrustFile.Trusted::key)
+                                    .collect(Collectors.toSet()));
+        } finally {
+            runs.shutdown();
+        }
     }
 
     @Test
