@@ -216,7 +216,14 @@ final class TenDevices {
         })) {
             bench.open();
             night[0] = new Night(
-                    files, Optional.empty(), bench, clock, ZoneOffset.UTC, new MemoryRecord(files.toRecord()), listener, false);
+                    files,
+                    Optional.empty(),
+                    bench,
+                    clock,
+                    ZoneOffset.UTC,
+                    new MemoryRecord(files.toRecord()),
+                    listener,
+                    false);
             System.out.println(night[0].run().reason());
         }
         List<Long> late = clock.lateNanos.subList((int) warm, clock.lateNanos.size() - 1).stream()

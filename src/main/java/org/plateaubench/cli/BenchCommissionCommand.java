@@ -166,9 +166,8 @@ final class BenchCommissionCommand implements Callable<Integer> {
 
     private NightFiles files(SourceText benchText) {
         BenchFile file = BenchFileArgument.read(benchText);
-        if (fans == null && file.simulation().isEmpty()) {
-            throw new Refusal("a real bench needs --fans FILE: which fan set is mounted, and how. Nothing was sent to"
-                    + " the bench.");
+        if (fans == null) {
+            NightOptions.refuseUnlessSimulated(file);
         }
         return NightOptions.files(
                 new SourceText("commissioning plan", plan(file).getBytes(StandardCharsets.UTF_8)),

@@ -30,10 +30,15 @@ final class Keys {
             KeyHome.RunKey key = home().keyForRun(System.getProperty("user.name"), () -> passphrase("passphrase: "));
             key.said().ifPresent(err::println);
             return key.key();
-        } catch (IOException | InvalidKeyException e) {
-            throw new Refusal(
-                    "the signing key cannot be used: " + e.getMessage() + "\nnothing was sent to the bench", e);
+        } catch (InvalidKeyException e) {
+            throw unusable(e.getMessage(), e);
+        } catch (IOException e) {
+            throw unusable(Refusal.why(e), e);
         }
+    }
+
+    private static Refusal unusable(String why, Exception e) {
+        return new Refusal("the signing key cannot be used: " + why + "\nnothing was sent to the bench", e);
     }
 
     /**

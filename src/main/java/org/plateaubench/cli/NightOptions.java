@@ -4,6 +4,7 @@ import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.function.Supplier;
+import org.plateaubench.benchfile.BenchFile;
 import org.plateaubench.benchfile.SimulationSpec;
 import org.plateaubench.plan.NightFiles;
 import org.plateaubench.problem.Parsed;
@@ -41,12 +42,6 @@ final class NightOptions {
      * @throws Refusal with all problems, if there are any; nothing was sent to the bench
      */
     NightFiles read() {
-        if (fans == null
-                && bench != null
-                && BenchFileArgument.read(bench).simulation().isEmpty()) {
-            throw new Refusal("a real bench needs --fans FILE: which fan set is mounted, and how. For example"
-                    + " protocols/fans/a.yaml. Nothing was sent to the bench.");
-        }
         List<Problem> problems = new ArrayList<>();
         SourceText planText = text(SourceFiles.read(plan), problems);
         SourceText fansText = fans == null ? NightFiles.simulatedFans() : text(SourceFiles.read(fans), problems);
@@ -54,7 +49,23 @@ final class NightOptions {
         if (!problems.isEmpty()) {
             throw new Refusal(text(problems));
         }
+        if (fans == null) {
+            refuseUnlessSimulated(BenchFileArgument.read(benchText));
+        }
         return files(planText, fansText, benchText);
+    }
+
+    /**
+     * Refuses a bench whose fans are not named.
+     *
+     * @param bench the bench
+     * @throws Refusal if it is a real one: only the simulated bench has a fan set by itself
+     */
+    static void refuseUnlessSimulated(BenchFile bench) {
+        if (bench.simulation().isEmpty()) {
+            throw new Refusal("a real bench needs --fans FILE: which fan set is mounted, and how. For example"
+                    + " protocols/fans/a.yaml. Nothing was sent to the bench.");
+        }
     }
 
     /**

@@ -114,10 +114,11 @@ final class Course {
             lastCoolantCelsius = coolant;
         }
         ticksOfPass++;
-        missedOfPass += readout.sample().missed() + (late(readout.sample(), plan.sampleEverySeconds()) ? 1 : 0);
+        missedOfPass += readout.sample().missed() + (late(readout.sample()) ? 1 : 0);
     }
 
-    private static boolean late(TickReadings sample, double period) {
+    private boolean late(TickReadings sample) {
+        double period = plan.sampleEverySeconds();
         return sample.seconds() - sample.tick() * period > LATE_SHARE * period;
     }
 

@@ -4,6 +4,7 @@ import java.io.IOException;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Set;
 import org.plateaubench.plan.FansFile;
 import org.plateaubench.record.TrustFile;
 import org.plateaubench.units.Durations;
@@ -71,10 +72,11 @@ public final class Report {
         html.markup("<section class=\"verdict\" aria-label=\"verdict\">");
         html.element("p", "said", night.markBefore() + result.sentence());
         html.element("p", scope());
-        if (!night.setAside().isEmpty()) {
+        Set<String> setAside = night.setAside();
+        if (!setAside.isEmpty()) {
             html.element(
                     "p",
-                    "Set aside since: " + String.join(", ", night.setAside())
+                    "Set aside since: " + String.join(", ", setAside)
                             + ". The sentence above counts it still; a table below shows the rises without it.");
         }
         html.element("p", ending());
