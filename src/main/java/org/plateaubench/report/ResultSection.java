@@ -13,6 +13,7 @@ import java.util.stream.DoubleStream;
 import org.plateaubench.report.chart.Axis;
 import org.plateaubench.report.chart.Chart;
 import org.plateaubench.report.chart.Ticks;
+import org.plateaubench.uncertainty.Rounded;
 import org.plateaubench.units.Decimals;
 import org.plateaubench.units.Durations;
 
@@ -134,8 +135,10 @@ final class ResultSection {
     }
 
     private static String number(Fields step) {
-        return step.rounded("coolant_rise_K", 2, "")
-                + (step.has("expanded_uncertainty_K") ? " ± " + step.rounded("expanded_uncertainty_K", 2, "") : "");
+        return step.has("expanded_uncertainty_K")
+                ? Rounded.of(step.value("coolant_rise_K"), step.value("expanded_uncertainty_K"))
+                        .toString()
+                : step.rounded("coolant_rise_K", 2, "");
     }
 
     private Html.Table table() {

@@ -13,6 +13,8 @@ import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import java.util.Optional;
+import java.util.regex.Matcher;
+import java.util.regex.Pattern;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.api.parallel.Execution;
@@ -39,23 +41,21 @@ class RunIT {
     void theFirstNightRunsToItsEndAndItsRecordVerifiesWithoutUs() throws Exception {
         Wants.program("sha256sum");
         Wants.program("openssl");
-        try (Program run = Program.start(
-                folder, "run", PLAN, "--records", folder.resolve("r").toString())) {
-            assertEquals(0, run.exitWithin(120), () -> String.join("\n", run.output()));
-            List<String> output = run.output();
-            assertTrue(
-                    output.stream().anyMatch(l -> l.matches("  700 rpm +2 +1[0-9]\\.[0-9]{2} ± [0-9.]+ K.*")),
-                    output.toString());
-            assertTrue(
-                    output.stream()
-                            .filter(l -> !l.startsWith("  ") && !l.startsWith("made a signing key"))
-                            .allMatch(l -> l.startsWith("SIMULATED")),
-                    output.toString());
-            for (String shown : Program.readme("stage pump-lock")) {
-                assertTrue(output.contains(shown), "README shows what is not printed: " + shown);
-            }
+        List<String> output = Program.ended(
+                folder, 0, "run", PLAN, "--records", folder.resolve("r").toString());
+        assertTrue(
+                output.stream().anyMatch(l -> l.matches("  700 rpm +2 +1[0-9]\\.[0-9]{2} ± [0-9.]+ K.*")),
+                output.toString());
+        assertTrue(
+                output.stream()
+                        .filter(l -> !l.startsWith("  ") && !l.startsWith("made a signing key"))
+                        .allMatch(l -> l.startsWith("SIMULATED")),
+                output.toString());
+        for (String shown : Program.readme("stage pump-lock")) {
+            assertTrue(output.contains(shown), "README shows what is not printed: " + shown);
         }
         Path record = Program.record(folder.resolve("r"));
+        reportSaysWhatTheTerminalSaid(record, output);
         for (String manifest : List.of("manifest-sha256.txt", "tagmanifest-sha256.txt")) {
             Tool.Answer sums = Tool.run(record, "sha256sum", "--strict", "--quiet", "-c", manifest);
             assertEquals(new Tool.Answer(0, ""), sums);
@@ -67,6 +67,22 @@ class RunIT {
         }
         assertTrue(Files.readString(record.resolve("bag-info.txt")).contains("Simulated: true"));
         assertTrue(Files.readString(record.resolve("data/results.json")).contains("\"simulated\" : true"));
+    }
+
+    /** An interval does not shrink from one screen to another. */
+    private void reportSaysWhatTheTerminalSaid(Path record, List<String> terminal) throws Exception {
+        Path page = folder.resolve("report.html");
+        Program.ended(folder, 0, "report", "" + record, "--out", "" + page);
+        String report = Files.readString(page);
+        List<String> rises = terminal.stream()
+                .map(Pattern.compile("  \\d+ rpm +2 +([0-9.]+ ± [0-9.]+) K.*")::matcher)
+                .filter(Matcher::matches)
+                .map(m -> m.group(1))
+                .toList();
+        assertEquals(3, rises.size(), terminal.toString());
+        for (String rise : rises) {
+            assertTrue(report.contains(rise + " K") && report.contains(">" + rise + "<"), rise + " in the report");
+        }
     }
 
     @Test
