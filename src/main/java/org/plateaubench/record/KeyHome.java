@@ -179,7 +179,12 @@ public final class KeyHome {
         }
         SealingKey key = load(passphrase);
         if (!Files.exists(folder.resolve(PUBLIC))) {
-            publish(key);
+            OneWriter turn = turn();
+            try {
+                publish(key);
+            } finally {
+                turn.close();
+            }
         }
         return new RunKey(key, Optional.empty());
     }

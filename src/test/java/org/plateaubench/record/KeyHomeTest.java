@@ -26,6 +26,7 @@ import java.util.concurrent.Executors;
 import java.util.concurrent.Future;
 import java.util.function.Supplier;
 import java.util.stream.Collectors;
+import org.junit.jupiter.api.RepeatedTest;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.params.ParameterizedTest;
@@ -76,7 +77,7 @@ class KeyHomeTest {
                 SignerKey.ofPem(Files.readString(home.folder().resolve("public.pem"))));
     }
 
-    @Test
+    @RepeatedTest(20)
     void firstRunsAtOnceHaveOneKeyThatIsTrusted() throws Exception {
         Path home = folder.resolve("new/home");
         ExecutorService runs = Executors.newFixedThreadPool(8);
